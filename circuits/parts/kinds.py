@@ -1,0 +1,26 @@
+"""The table of part kinds, by the name that circuit files use."""
+
+from circuits.parts.controller import ReversingController
+from circuits.parts.loads import Bell, Diode, Lamp, Resistor
+from circuits.parts.motor import Motor
+from circuits.parts.supply import Battery, Fuse, Ground, Splice
+from circuits.parts.switching import Relay, Switch
+from circuits.spec import Spec
+
+KINDS: dict[str, type[Spec]] = {
+    spec.kind: spec
+    for spec in (
+        Battery,
+        Bell,
+        Diode,
+        Fuse,
+        Ground,
+        Lamp,
+        Motor,
+        Relay,
+        Resistor,
+        ReversingController,
+        Splice,
+        Switch,
+    )
+}
