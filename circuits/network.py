@@ -1,0 +1,230 @@
+"""From a vehicle as it stands to the elements of its network."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import networkx as nx
+
+from circuits.laws import Ohmic
+from circuits.model import Circuit, CircuitError, Jumper, Vehicle, Wire
+from circuits.parts.gear import FusedLead
+from circuits.parts.harness import LEAST_FAULT_OHM, cavity_ohm, middle_of, wire_elements
+from circuits.parts.supply import Battery
+from circuits.parts.switching import Switch
+from circuits.points import find_point, test_points
+from circuits.spec import BODY, REST, Circumstance, Element, Memory, Spec, contact, join
+
+JUMPER_FUSE_A = 10.0
+JUMPER_OHM = 0.03
+
+FaultsAt = Mapping[str, tuple[tuple[str, str, float], ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class Attached:
+    """Something connected to the vehicle: its name, what it is, the nodes of its terminals."""
+
+    name: str
+    spec: Spec
+    nodes: tuple[str, ...]
+
+
+def jumpers(vehicle: Vehicle) -> tuple[Attached, ...]:
+    """Return the jumper leads of a vehicle's setting as attached parts.
+
+    Raises
+    ------
+    CircuitError
+        If an end is no test point, is not exposed, or both ends are on one.
+    """
+    return tuple(
+        _jumper(vehicle, number, lead)
+        for number, lead in enumerate(vehicle.setting.jumpers, start=1)
+    )
+
+
+def _jumper(vehicle: Vehicle, number: int, lead: Jumper) -> Attached:
+    ends = tuple(
+        find_point(vehicle.circuit, vehicle.setting, end).node for end in (lead.start, lead.end)
+    )
+    if ends[0] == ends[1]:
+        raise CircuitError(
+            f"jumper {number}: both ends are on {lead.start}; accepted: two different points"
+        )
+    return Attached(f"jumper{number}", FusedLead(JUMPER_FUSE_A, JUMPER_OHM), ends)
+
+
+class Network:
+    """The elements of one vehicle, given the discrete state of its parts.
+
+    Attributes
+    ----------
+    owners : names of the parts and attached gear that can change their state.
+    """
+
+    def __init__(self, vehicle: Vehicle, attached: Sequence[Attached] = ()) -> None:
+        self.vehicle = vehicle
+        self.attached = (*jumpers(vehicle), *attached)
+        self._faults = faults_by_owner(vehicle)
+        self._nodes = {
+            join(gear.name, terminal): node
+            for gear in self.attached
+            for terminal, node in zip(gear.spec.terminals(), gear.nodes, strict=True)
+        }
+        self._celsius = dict(vehicle.celsius)
+        self._harness = tuple(self._harness_elements())
+
+    def node(self, terminal: str) -> str:
+        """Return the node of a terminal of the circuit or of attached gear."""
+        return self._nodes.get(terminal) or self.vehicle.circuit.node(terminal)
+
+    def specs(self) -> Iterator[tuple[str, Spec]]:
+        """Yield every part and every attached thing by name."""
+        for part in self.vehicle.circuit.parts:
+            yield part.name, part.spec
+        for gear in self.attached:
+            yield gear.name, gear.spec
+
+    def circumstance(self, name: str, spec: Spec, memory: Memory = REST) -> Circumstance:
+        """Return all that bears on one part."""
+        setting = self.vehicle.setting
+        rests = spec.rests if isinstance(spec, Switch) else ""
+        return Circumstance(
+            position=setting.position(name, rests) if rests else "",
+            pulled=name in setting.pulled,
+            faults=self._faults.get(name, ()),
+            memory=memory,
+            moment=setting.moment,
+            celsius=self._celsius.get(name, self.vehicle.ambient),
+            moved=setting.moved == name,
+        )
+
+    def elements(self, memory: Mapping[str, Memory]) -> tuple[Element, ...]:
+        """Return all elements, with their ends mapped to nodes."""
+        found = list(self._harness)
+        for part in self.vehicle.circuit.parts:
+            at = self.circumstance(part.name, part.spec, memory.get(part.name, REST))
+            found += _part_elements(self.vehicle.circuit, part.name, at)
+        for gear in self.attached:
+            at = Circumstance(memory=memory.get(gear.name, REST))
+            found += (
+                replace(e, a=self.node(e.a), b=self.node(e.b))
+                for e in gear.spec.elements(gear.name, at)
+            )
+        return tuple(found)
+
+    def _harness_elements(self) -> Iterator[Element]:
+        circuit, setting = self.vehicle.circuit, self.vehicle.setting
+        lifted = lifted_posts(circuit) if setting.isolated else frozenset()
+        swapped = _swapped_cavities(circuit, self._faults)
+        for wire in circuit.wires:
+            if wire.start in lifted or wire.end in lifted:
+                continue
+            at = Circumstance(
+                faults=self._faults.get(wire.name, ()),
+                celsius=self._celsius.get(wire.name, self.vehicle.ambient),
+            )
+            yield from _wire(circuit, wire, at, swapped)
+        yield from _touching(self._faults)
+        for connector in circuit.connectors:
+            if connector.name in setting.unmated:
+                continue
+            for number in connector.cavities():
+                name = f"{connector.name}.{number}"
+                at = Circumstance(
+                    faults=self._faults.get(name, ()), moved=setting.moved == connector.name
+                )
+                ohm = cavity_ohm(at)
+                if ohm is not None:
+                    faces = (connector.face(number, face) for face in connector.faces)
+                    yield contact(name, *faces, ohm)
+
+
+@lru_cache(maxsize=65536)
+def _part_elements(circuit: Circuit, name: str, at: Circumstance) -> tuple[Element, ...]:
+    elements = circuit.part_by_name[name].spec.elements(name, at)
+    return tuple(replace(e, a=circuit.node(e.a), b=circuit.node(e.b)) for e in elements)
+
+
+@lru_cache(maxsize=65536)
+def _plain_wire(
+    circuit: Circuit, wire: Wire, at: Circumstance, ends: tuple[str, str]
+) -> tuple[Element, ...]:
+    return wire_elements(
+        wire.name,
+        ends,
+        area_mm2=wire.area_mm2,
+        length_m=wire.length_m,
+        feed=circuit.node(circuit.live_wire),
+        at=at,
+    )
+
+
+def _wire(
+    circuit: Circuit, wire: Wire, at: Circumstance, swapped: Mapping[str, str]
+) -> tuple[Element, ...]:
+    start, end = circuit.node(wire.start), circuit.node(wire.end)
+    return _plain_wire(circuit, wire, at, (swapped.get(start, start), swapped.get(end, end)))
+
+
+def _touching(faults: FaultsAt) -> Iterator[Element]:
+    for owner, found in faults.items():
+        first, plus, second = owner.partition("+")
+        for _, kind, ohm in found:
+            if plus and kind == "touching":
+                law = Ohmic(max(ohm, LEAST_FAULT_OHM))
+                yield Element(owner, middle_of(first), middle_of(second), law)
+
+
+def _swapped_cavities(circuit: Circuit, faults: FaultsAt) -> Mapping[str, str]:
+    swaps = {}
+    for owner, found in faults.items():
+        if any(kind == "swapped" for _, kind, _ in found):
+            one, other = (circuit.node(cavity) for cavity in owner.split("+"))
+            swaps |= {one: other, other: one}
+    return swaps
+
+
+def lifted_posts(circuit: Circuit) -> frozenset[str]:
+    """Return the terminals whose wires come off when the battery is isolated."""
+    return frozenset(
+        join(part.name, "neg") for part in circuit.parts if isinstance(part.spec, Battery)
+    )
+
+
+def faults_by_owner(vehicle: Vehicle) -> FaultsAt:
+    """Return ``(site, kind, severity)`` of the faults by the part, wire or cavity they sit in."""
+    found: dict[str, tuple[tuple[str, str, float], ...]] = {}
+    for fault in vehicle.faults:
+        owner, site = split_place(vehicle.circuit, fault.place)
+        found[owner] = (*found.get(owner, ()), (site, fault.kind, fault.severity))
+        if fault.kind == "touching":
+            for wire in fault.place.split("+"):
+                found[wire] = (*found.get(wire, ()), ("", "touching", fault.severity))
+    return found
+
+
+def split_place(circuit: Circuit, place: str) -> tuple[str, str]:
+    """Return the owner and the site of a fault's place.
+
+    ``left_motor.winding`` is a site of a part; ``C1.4`` is a cavity, its own owner.
+    """
+    head, _, tail = place.partition(".")
+    if head in circuit.part_by_name and "+" not in place:
+        return head, tail
+    return place, ""
+
+
+def network_graph(vehicle: Vehicle, elements: Iterable[Element]) -> nx.MultiGraph:
+    """Return the network as a graph: nodes of the circuit, an edge an element.
+
+    Every test point is a node, joined or not. Edges are keyed by the element's name and
+    carry its ``law``.
+    """
+    graph = nx.MultiGraph(name=vehicle.circuit.name)
+    graph.add_node(BODY)
+    graph.add_nodes_from(point.node for point in test_points(vehicle.circuit))
+    for element in elements:
+        graph.add_edge(element.a, element.b, key=element.name, law=element.law, element=element)
+    return graph

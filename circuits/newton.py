@@ -1,0 +1,237 @@
+"""Nodal analysis by a damped Newton method, for a stack of networks at once.
+
+All networks of a stack share nodes and elements; one that lacks an element has its
+conductance at zero. Only monotone laws come in (see ``circuits.laws``), so each network
+has one answer: the minimum of its co-content, a convex function. The step is halved
+while the residual still points backwards along it.
+"""
+
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+
+import networkx as nx
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+from scipy.special import wrightomega
+
+from circuits.laws import LEAST_OHM, MOST_OHM, Armature, Filament, Junction, Law, Ohmic
+from circuits.spec import BODY, Element
+
+Array = NDArray[np.float64]
+Index = NDArray[np.intp]
+
+STEP_VOLT = 1e-9
+MOST_ITERATIONS = 200
+HALVINGS = 30
+DIODE_LEAK_S = 1e-8
+
+_KINDS: tuple[type, ...] = (Ohmic, Filament, Junction, Armature)
+"""The laws by the code under which their parameters are stacked."""
+
+
+class ConvergenceError(ArithmeticError):
+    """The Newton method ran out of iterations; it should not, whatever the network."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """A solved stack: ``volt`` (case, node), ``ampere`` (case, element), ``inverse`` of the
+    nodal matrix (case, node, node), ``island`` (case, node); ``present`` (case, element)."""
+
+    nodes: tuple[str, ...]
+    elements: tuple[tuple[str, str, str], ...]
+    volt: Array
+    ampere: Array
+    present: NDArray[np.bool_]
+    island: Index
+    inverse: Array | None
+
+
+def _conducts(law: Law) -> bool:
+    return not isinstance(law, Ohmic) or law.ohm <= MOST_OHM
+
+
+def _numbers(law: Law) -> tuple[float, float, float, float, float]:
+    match law:
+        case Ohmic(ohm, emf):
+            return (1 / max(ohm, LEAST_OHM), emf, 0.0, 0.0, 0.0)
+        case Filament(hot, rated, cold, exponent):
+            return (hot, rated, cold, exponent, 0.0)
+        case Junction(saturation, thermal, series):
+            return (saturation, thermal, series, 0.0, 0.0)
+        case Armature(ohm, k, friction, drag, stalled):
+            return (max(ohm, LEAST_OHM), k, friction, drag, float(stalled))
+
+
+class Stack:
+    """Networks over the same nodes and elements, ready to be solved."""
+
+    def __init__(self, cases: Sequence[Sequence[Element]], nodes: Sequence[str] = ()) -> None:
+        columns: dict[Hashable, int] = {}
+        index: dict[str, int] = {BODY: 0}
+        kinds: list[int] = []
+        for node in nodes:
+            index.setdefault(node, len(index))
+        entries: list[tuple[int, int, tuple[float, ...]]] = []
+        for case, elements in enumerate(cases):
+            for element in elements:
+                if not _conducts(element.law):
+                    continue
+                kind = _KINDS.index(type(element.law))
+                key = (element.name, element.a, element.b, kind)
+                column = columns.get(key)
+                if column is None:
+                    column = columns[key] = len(columns)
+                    kinds.append(kind)
+                    index.setdefault(element.a, len(index))
+                    index.setdefault(element.b, len(index))
+                entries.append((case, column, _numbers(element.law)))
+        self.nodes = tuple(index)
+        self.elements = tuple(key[:3] for key in columns)  # type: ignore[index]
+        self._fill(len(cases), entries, kinds)
+        ends = [(index[a], index[b]) for _, a, b in self.elements]
+        self._a, self._b = (np.array(side, dtype=np.intp) for side in zip(*ends, strict=True))
+        self._incidence()
+        self.island, self._pin = self._islands()
+
+    def _fill(
+        self,
+        cases: int,
+        entries: Sequence[tuple[int, int, tuple[float, ...]]],
+        kinds: Sequence[int],
+    ) -> None:
+        size = len(kinds)
+        self.present = np.zeros((cases, size), dtype=bool)
+        numbers = np.zeros((cases, size, 5))
+        if entries:
+            rows, columns, values = zip(*entries, strict=True)
+            self.present[rows, columns] = True
+            numbers[rows, columns] = values
+        self._numbers = numbers
+        self._columns = [np.flatnonzero(np.array(kinds) == kind) for kind in range(len(_KINDS))]
+
+    def _incidence(self) -> None:
+        size, nodes = len(self.elements), len(self.nodes)
+        column = np.arange(size)
+        self._out = np.zeros((size, nodes))
+        np.add.at(self._out, (column, self._a), 1.0)
+        np.add.at(self._out, (column, self._b), -1.0)
+        a, b = self._a, self._b
+        places = np.concatenate([a * nodes + a, b * nodes + b, a * nodes + b, b * nodes + a])
+        signs = np.concatenate([np.ones(2 * size), -np.ones(2 * size)])
+        self._stamp = sparse.csr_array(
+            (signs, (places, np.tile(column, 4))), shape=(nodes * nodes, size)
+        )
+
+    def _islands(self) -> tuple[Index, NDArray[np.bool_]]:
+        known: dict[bytes, tuple[Index, NDArray[np.bool_]]] = {}
+        found = []
+        for mask in self.present:
+            key = mask.tobytes()
+            if key not in known:
+                known[key] = self._label(mask)
+            found.append(known[key])
+        return np.array([label for label, _ in found]), np.array([pin for _, pin in found])
+
+    def _label(self, mask: NDArray[np.bool_]) -> tuple[Index, NDArray[np.bool_]]:
+        graph = nx.Graph()
+        graph.add_nodes_from(range(len(self.nodes)))
+        graph.add_edges_from(zip(self._a[mask].tolist(), self._b[mask].tolist(), strict=True))
+        label = np.zeros(len(self.nodes), dtype=np.intp)
+        pin = np.zeros(len(self.nodes), dtype=bool)
+        for number, island in enumerate(nx.connected_components(graph)):
+            members = sorted(island)
+            label[members] = number
+            pin[members[0]] = True
+        return label, pin
+
+    def _flow(self, volt: Array, cases: Index) -> tuple[Array, Array, Array]:
+        """Return current and slope per element, and the residual per node."""
+        across = volt[:, self._a] - volt[:, self._b]
+        current, slope = np.zeros_like(across), np.zeros_like(across)
+        for law, columns in zip(_LAWS, self._columns, strict=True):
+            if columns.size:
+                numbers = self._numbers[cases][:, columns]
+                i, s = law(across[:, columns], np.moveaxis(numbers, 2, 0))
+                here = self.present[cases][:, columns]
+                current[:, columns] = np.where(here, i, 0.0)
+                slope[:, columns] = np.where(here, s, 0.0)
+        return current, slope, -(current @ self._out)
+
+    def _matrix(self, slope: Array, cases: Index) -> Array:
+        nodes = len(self.nodes)
+        matrix = (self._stamp @ slope.T).T.reshape(-1, nodes, nodes).copy()
+        diagonal = np.einsum("bnn->bn", matrix)
+        bare = diagonal <= 0
+        # An island carries no net current, so the pin that grounds it biases nothing.
+        diagonal += np.where(bare, 1.0, np.where(self._pin[cases], diagonal, 0.0))
+        return matrix
+
+    def solve(self, start: Array | None = None, *, inverse: bool = False) -> Solution:
+        """Return the solution of every network of the stack.
+
+        ``start`` (case, node) holds volts to begin from; the answer does not depend on it.
+        """
+        count = len(self.present)
+        volt = np.zeros((count, len(self.nodes))) if start is None else start.copy()
+        left = np.arange(count)
+        for _ in range(MOST_ITERATIONS):
+            volt[left], done = self._improve(volt[left], left)
+            left = left[~done]
+            if not left.size:
+                break
+        else:
+            raise ConvergenceError(f"{left.size} of {count} networks did not settle")
+        everything = np.arange(count)
+        current, slope, _ = self._flow(volt, everything)
+        back = np.linalg.inv(self._matrix(slope, everything)) if inverse else None
+        return Solution(self.nodes, self.elements, volt, current, self.present, self.island, back)
+
+    def _improve(self, volt: Array, cases: Index) -> tuple[Array, NDArray[np.bool_]]:
+        _, slope, residual = self._flow(volt, cases)
+        step = np.linalg.solve(self._matrix(slope, cases), residual[:, :, None])[:, :, 0]
+        # The whole step tells, never a shortened one, which can be small far from the answer.
+        done = np.abs(step).max(axis=1) < STEP_VOLT
+        scale = np.ones(len(cases))
+        target = -0.5 * np.einsum("bn,bn->b", residual, step)
+        for _ in range(HALVINGS):
+            _, _, ahead = self._flow(volt + scale[:, None] * step, cases)
+            too_far = ~done & (np.einsum("bn,bn->b", ahead, step) < target)
+            if not too_far.any():
+                break
+            scale[too_far] /= 2
+        return volt + scale[:, None] * step, done
+
+
+def _ohmic(v: Array, p: Array) -> tuple[Array, Array]:
+    return p[0] * (v - p[1]), p[0]
+
+
+def _filament(v: Array, p: Array) -> tuple[Array, Array]:
+    hot, rated, cold, exponent, _ = p
+    hot, rated = np.where(hot > 0, hot, 1.0), np.where(rated > 0, rated, 1.0)
+    cold = np.where(cold > 0, cold, 1.0)
+    warmth = (1 - cold) * (np.abs(v) / rated) ** exponent
+    ohm = hot * (cold + warmth)
+    return v / ohm, (1 - exponent * warmth / (cold + warmth)) / ohm
+
+
+def _junction(v: Array, p: Array) -> tuple[Array, Array]:
+    saturation, thermal, series = (np.where(x > 0, x, 1.0) for x in p[:3])
+    drop = saturation * series
+    omega = wrightomega(np.log(drop / thermal) + (v + drop) / thermal).real
+    current = thermal / series * omega - saturation
+    return current + DIODE_LEAK_S * v, omega / (series * (1 + omega)) + DIODE_LEAK_S
+
+
+def _armature(v: Array, p: Array) -> tuple[Array, Array]:
+    ohm, k, friction, drag, stalled = p
+    ohm, k = np.where(ohm > 0, ohm, 1.0), np.where(k > 0, k, 1.0)
+    still = (stalled > 0) | (np.abs(v) * k <= friction * ohm)
+    through = drag * ohm + k**2
+    turning = (friction * k * np.sign(v) + drag * v) / through
+    return np.where(still, v / ohm, turning), np.where(still, 1 / ohm, drag / through)
+
+
+_LAWS = (_ohmic, _filament, _junction, _armature)

@@ -1,0 +1,205 @@
+"""From vehicles to solved states: discrete states settle round the nodal analysis.
+
+What remembers or jumps (fuse, relay, controller logic) is a discrete state. The network
+is solved, the part that changes fastest goes to its next state, and the network is
+solved again, until nothing changes. A state met before means that the vehicle chatters.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+import numpy as np
+
+from circuits.model import Setting, State, Vehicle
+from circuits.network import Attached, Network
+from circuits.newton import Array, Solution, Stack
+from circuits.parts.motor import Motor
+from circuits.parts.switching import Switch
+from circuits.points import test_points
+from circuits.spec import BODY, REST, Change, Live, Memory
+
+Memories = Mapping[str, Memory]
+
+MOST_CHANGES = 60
+
+
+@dataclass
+class _Run:
+    """One vehicle on its way to rest."""
+
+    network: Network
+    memory: dict[str, Memory]
+    seen: list[dict[str, Memory]] = field(default_factory=list)
+    passed: list[State] = field(default_factory=list)
+    state: State | None = None
+    volt: Mapping[str, float] = field(default_factory=dict)
+
+
+def solve(vehicle: Vehicle) -> State:
+    """Return the solved state of a vehicle in its setting.
+
+    Raises
+    ------
+    CircuitError
+        If a jumper lead of the setting cannot be where it is said to be.
+    """
+    return _solve_one(vehicle)
+
+
+@lru_cache(maxsize=512)
+def _solve_one(vehicle: Vehicle) -> State:
+    return solve_many([vehicle])[0]
+
+
+def solve_many(vehicles: Sequence[Vehicle]) -> list[State]:
+    """Return the solved states of many vehicles of one circuit, solved side by side."""
+    memories: list[Memories] = [{} for _ in vehicles]
+    count = max((len(phases(vehicle)) for vehicle in vehicles), default=0)
+    states: list[State] = []
+    for back in range(count, 0, -1):
+        legs = [phases(vehicle)[-min(back, len(phases(vehicle)))] for vehicle in vehicles]
+        staged = [vehicle.with_setting(leg) for vehicle, leg in zip(vehicles, legs, strict=True)]
+        states = settle(staged, memories)
+        memories = [_carried(state.memory) for state in states]
+    return states
+
+
+def phases(vehicle: Vehicle) -> tuple[Setting, ...]:
+    """Return the settings through which a vehicle comes to its own, that one last.
+
+    A switch that comes from another position was there before, and a vehicle at rest has
+    moved before; relays, controllers and fuses remember both.
+    """
+    return _phases(vehicle.circuit.parts, vehicle.setting)
+
+
+@lru_cache(maxsize=4096)
+def _phases(parts: tuple, setting: Setting) -> tuple[Setting, ...]:
+    moves = any(isinstance(part.spec, Motor) for part in parts)
+    before = dict(setting.positions)
+    for part in parts:
+        if isinstance(part.spec, Switch):
+            position = setting.position(part.name, part.spec.rests)
+            before[part.name] = dict(part.spec.comes_from).get(position, position)
+    travel = "moving" if moves else "at_rest"
+    earlier = replace(setting, positions=tuple(sorted(before.items())), moment=travel, moved="")
+    passing = replace(setting, moment="moving", moved="")
+    found = [earlier]
+    if moves and setting.moment == "at_rest":
+        found.append(passing)
+    return (*found, setting)
+
+
+def _carried(memory: Memories) -> Memories:
+    return {
+        name: frozenset(flag for flag in flags if not flag.startswith("trip:"))
+        for name, flags in memory.items()
+        if flags
+    }
+
+
+def settle(
+    vehicles: Sequence[Vehicle],
+    memories: Sequence[Memories],
+    attached: Sequence[Sequence[Attached]] | None = None,
+    starts: Sequence[Mapping[str, float]] | None = None,
+) -> list[State]:
+    """Return the states in which vehicles come to rest from the given discrete states."""
+    runs = []
+    for number, vehicle in enumerate(vehicles):
+        memory = dict(memories[number])
+        for fuse in vehicle.blown:
+            memory[fuse] = memory.get(fuse, REST) | {"blown"}
+        run = _Run(Network(vehicle, attached[number] if attached else ()), memory)
+        run.volt = starts[number] if starts else {}
+        runs.append(run)
+    waiting = runs
+    while waiting:
+        _solve_runs(waiting)
+        waiting = [run for run in waiting if run.state is None]
+    return [run.state for run in runs if run.state is not None]
+
+
+def _solve_runs(runs: Sequence[_Run]) -> None:
+    nodes = [point.node for point in test_points(runs[0].network.vehicle.circuit)]
+    stack = Stack([run.network.elements(run.memory) for run in runs], nodes)
+    start = np.array([[run.volt.get(node, 0.0) for node in stack.nodes] for run in runs])
+    solution = stack.solve(start)
+    for number, run in enumerate(runs):
+        _advance(run, _state_of(solution, number, run.memory))
+
+
+def _state_of(solution: Solution, case: int, memory: Memories) -> State:
+    present = solution.present[case]
+    ampere = {
+        name: float(i)
+        for (name, _, _), i, here in zip(
+            solution.elements, solution.ampere[case].tolist(), present.tolist(), strict=True
+        )
+        if here
+    }
+    return State(
+        volt=dict(zip(solution.nodes, solution.volt[case].tolist(), strict=True)),
+        ampere=ampere,
+        island=dict(zip(solution.nodes, solution.island[case].tolist(), strict=True)),
+        memory={name: flags for name, flags in memory.items() if flags},
+    )
+
+
+def _advance(run: _Run, state: State) -> None:
+    run.volt = state.volt
+    moved = _hastiest(run, state)
+    if moved is None:
+        run.state = state
+        return
+    run.seen.append(dict(run.memory))
+    run.passed.append(state)
+    name, change = moved
+    run.memory = {**run.memory, name: change.memory}
+    if run.memory in run.seen:
+        run.state = _chattering(run)
+    elif len(run.seen) > MOST_CHANGES:
+        raise ArithmeticError(f"{name} does not come to rest after {MOST_CHANGES} changes")
+
+
+def _hastiest(run: _Run, state: State) -> tuple[str, Change] | None:
+    live = Live(state.volt, state.ampere, run.network.node)
+    changes = []
+    for name, spec in run.network.specs():
+        memory = run.memory.get(name, REST)
+        change = spec.settle(name, run.network.circumstance(name, spec, memory), live)
+        if change is not None:
+            changes.append((name, change))
+    return max(changes, key=lambda pair: pair[1].haste) if changes else None
+
+
+def _chattering(run: _Run) -> State:
+    first = run.seen.index(run.memory)
+    cycle, memories = run.passed[first:], run.seen[first:]
+    names = {name for memory in memories for name in memory}
+    swinging = sorted(n for n in names if len({m.get(n, REST) for m in memories}) > 1)
+    low, high = min(cycle, key=_effort), max(cycle, key=_effort)
+    return replace(high, chatter=tuple(swinging), other=low)
+
+
+def _effort(state: State) -> float:
+    return sum(abs(ampere) for ampere in state.ampere.values())
+
+
+def port_ohms(vehicle: Vehicle, state: State) -> tuple[tuple[str, ...], Array]:
+    """Return the nodes and the inverse nodal matrix (ohms) at a solved state.
+
+    The resistance that a small meter sees between nodes a and b is
+    ``Z[a, a] + Z[b, b] - 2 * Z[a, b]``.
+    """
+    network = Network(vehicle)
+    nodes = [point.node for point in test_points(vehicle.circuit)]
+    stack = Stack([network.elements(state.memory)], nodes)
+    start = np.array([[state.volt.get(node, 0.0) for node in stack.nodes]])
+    inverse = stack.solve(start, inverse=True).inverse
+    assert inverse is not None  # asked for one line above
+    return stack.nodes, inverse[0]
+
+
+__all__ = ["BODY", "Memories", "phases", "port_ohms", "settle", "solve", "solve_many"]
