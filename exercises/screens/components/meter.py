@@ -1,0 +1,91 @@
+"""The meter: a flat pale window over its buttons, docked at the bottom of a phone."""
+
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+
+import streamlit as st
+
+from exercises.screens.components.assets import script, style
+from exercises.screens.components.surface import Touched
+
+_HTML = """
+<section class="meter" aria-label="Multimeter">
+  <div class="cautions" role="alert" data-at="cautions"></div>
+  <div class="note" role="alert" data-at="note"></div>
+  <div class="face">
+    <div class="window" role="status" aria-live="polite" aria-atomic="true">
+      <p class="value"><span class="display" data-at="display"></span><span class="unit"
+        data-at="unit"></span></p>
+      <p class="told"><b data-at="where"></b><span data-at="setting"></span></p>
+    </div>
+    <div class="keys">
+      <button type="button" data-does="hold" data-at="hold">Hold</button>
+      <button type="button" data-does="zero" data-at="zero">Zero leads</button>
+    </div>
+  </div>
+  <div class="leads" role="group" aria-label="Leads: the next touch places the chosen one">
+    <div class="lead"><button type="button" class="pick" data-lead="red"><span class="mark red"
+      aria-hidden="true">+</span><span>Red</span><span class="on"></span></button><button
+      type="button" class="lift" data-lift="red" aria-label="Lift the red lead"
+      title="Lift the red lead">×</button></div>
+    <div class="lead"><button type="button" class="pick" data-lead="black"><span class="mark black"
+      aria-hidden="true">−</span><span>Black</span><span class="on"></span></button><button
+      type="button" class="lift" data-lift="black" aria-label="Lift the black lead"
+      title="Lift the black lead">×</button></div>
+  </div>
+  <p class="clampline"><span class="mark amp" aria-hidden="true">A</span><span>Clamp
+    <span class="on" data-at="clampOn"></span></span></p>
+  <div class="dial" role="radiogroup" aria-label="Instrument" data-at="dial"></div>
+</section>
+"""
+
+_METER = st.components.v2.component("lab_meter", html=_HTML, css=style("meter"), js=script("meter"))
+
+INSTRUMENTS: dict[str, tuple[str, str]] = {
+    "volts": ("V", "Volts DC"),
+    "ohms": ("Ω", "Ohms"),
+    "continuity": ("Beep", "Continuity, with a beep"),
+    "amps": ("A", "Amps, in line"),
+    "clamp": ("Clamp", "Clamp, amps round a wire"),
+    "lamp": ("Lamp", "Test lamp"),
+}
+"""Label and title by the instrument's name."""
+
+_ZEROES = ("ohms", "continuity")
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """What the meter shows.
+
+    Attributes
+    ----------
+    display, unit : the reading; words and no unit while there is none.
+    where : which lead is where, ``C1.4 to BODY``.
+    words : the setting in which the reading was taken.
+    cautions : sentences that belong with this reading.
+    note : one sentence on a press that was not taken, or empty.
+    """
+
+    display: str
+    unit: str
+    where: str
+    words: str
+    instruments: tuple[str, ...]
+    hold: bool = False
+    zeroed: bool = False
+    cautions: tuple[str, ...] = ()
+    note: str = ""
+
+
+def meter(key: str, face: Face, touched: Touched, *, on_press: Callable[[], None]) -> None:
+    """Show the meter; presses are in ``st.session_state[key].press``."""
+    offered = [
+        {"name": name, "label": INSTRUMENTS[name][0], "title": INSTRUMENTS[name][1]}
+        for name in face.instruments
+    ]
+    _METER(
+        key=key,
+        data=touched.as_data() | asdict(face) | {"instruments": offered, "zeroes": list(_ZEROES)},
+        on_press_change=on_press,
+    )
