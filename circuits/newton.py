@@ -6,7 +6,7 @@ has one answer: the minimum of its co-content, a convex function. The step is ha
 while the residual still points backwards along it.
 """
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass
 
 import networkx as nx
@@ -103,7 +103,7 @@ class Stack:
     ) -> None:
         size = len(kinds)
         self.present = np.zeros((cases, size), dtype=bool)
-        numbers = np.zeros((cases, size, 5))
+        numbers = np.ones((cases, size, 5))  # ones where absent: any number that divides
         if entries:
             rows, columns, values = zip(*entries, strict=True)
             self.present[rows, columns] = True
@@ -146,18 +146,24 @@ class Stack:
             pin[members[0]] = True
         return label, pin
 
-    def _flow(self, volt: Array, cases: Index) -> tuple[Array, Array, Array]:
+    def _flow(self, volt: Array, laws: "_Laws") -> tuple[Array, Array, Array]:
         """Return current and slope per element, and the residual per node."""
         across = volt[:, self._a] - volt[:, self._b]
         current, slope = np.zeros_like(across), np.zeros_like(across)
+        for law, columns, numbers, present in laws:
+            i, s = law(across[:, columns], numbers)
+            current[:, columns] = i * present
+            slope[:, columns] = s * present
+        return current, slope, -(current @ self._out)
+
+    def _laws(self, cases: Index) -> "_Laws":
+        found = []
         for law, columns in zip(_LAWS, self._columns, strict=True):
             if columns.size:
-                numbers = self._numbers[cases][:, columns]
-                i, s = law(across[:, columns], np.moveaxis(numbers, 2, 0))
-                here = self.present[cases][:, columns]
-                current[:, columns] = np.where(here, i, 0.0)
-                slope[:, columns] = np.where(here, s, 0.0)
-        return current, slope, -(current @ self._out)
+                chosen = np.ix_(cases, columns)
+                numbers = np.ascontiguousarray(np.moveaxis(self._numbers[chosen], 2, 0))
+                found.append((law, columns, numbers, self.present[chosen].astype(float)))
+        return found
 
     def _matrix(self, slope: Array, cases: Index) -> Array:
         nodes = len(self.nodes)
@@ -172,36 +178,55 @@ class Stack:
         """Return the solution of every network of the stack.
 
         ``start`` (case, node) holds volts to begin from; the answer does not depend on it.
+
+        Raises
+        ------
+        ConvergenceError
+            If a network does not settle, which monotone laws rule out.
         """
-        count = len(self.present)
-        volt = np.zeros((count, len(self.nodes))) if start is None else start.copy()
-        left = np.arange(count)
-        for _ in range(MOST_ITERATIONS):
-            volt[left], done = self._improve(volt[left], left)
-            left = left[~done]
-            if not left.size:
-                break
-        else:
-            raise ConvergenceError(f"{left.size} of {count} networks did not settle")
-        everything = np.arange(count)
-        current, slope, _ = self._flow(volt, everything)
+        everything = np.arange(len(self.present))
+        volt = np.zeros((len(everything), len(self.nodes))) if start is None else start.copy()
+        self._settle(volt, everything)
+        current, slope, _ = self._flow(volt, self._laws(everything))
         back = np.linalg.inv(self._matrix(slope, everything)) if inverse else None
         return Solution(self.nodes, self.elements, volt, current, self.present, self.island, back)
 
-    def _improve(self, volt: Array, cases: Index) -> tuple[Array, NDArray[np.bool_]]:
-        _, slope, residual = self._flow(volt, cases)
-        step = np.linalg.solve(self._matrix(slope, cases), residual[:, :, None])[:, :, 0]
-        # The whole step tells, never a shortened one, which can be small far from the answer.
-        done = np.abs(step).max(axis=1) < STEP_VOLT
-        scale = np.ones(len(cases))
+    def _settle(self, volt: Array, left: Index) -> None:
+        """Bring the volts to rest, in place, dropping cases as they get there."""
+        laws = self._laws(left)
+        flow = self._flow(volt, laws)
+        for _ in range(MOST_ITERATIONS):
+            _, slope, residual = flow
+            step = np.linalg.solve(self._matrix(slope, left), residual[:, :, None])[:, :, 0]
+            volt[left], flow = self._line_search(volt[left], step, residual, laws)
+            # The whole step tells, never a shortened one, small far from the answer too.
+            far = np.abs(step).max(axis=1) >= STEP_VOLT
+            if not far.any():
+                return
+            if not far.all():
+                left, flow = left[far], (flow[0][far], flow[1][far], flow[2][far])
+                laws = self._laws(left)
+        raise ConvergenceError(f"{left.size} of {len(volt)} networks did not settle")
+
+    def _line_search(
+        self, volt: Array, step: Array, residual: Array, laws: "_Laws"
+    ) -> tuple[Array, tuple[Array, Array, Array]]:
+        """Return the volts after the longest step that does not overshoot, and their flow."""
+        tiny = np.abs(step).max(axis=1) < STEP_VOLT
         target = -0.5 * np.einsum("bn,bn->b", residual, step)
+        scale = np.ones(len(volt))
         for _ in range(HALVINGS):
-            _, _, ahead = self._flow(volt + scale[:, None] * step, cases)
-            too_far = ~done & (np.einsum("bn,bn->b", ahead, step) < target)
-            if not too_far.any():
+            ahead = volt + scale[:, None] * step
+            flow = self._flow(ahead, laws)
+            overshot = ~tiny & (np.einsum("bn,bn->b", flow[2], step) < target)
+            if not overshot.any():
                 break
-            scale[too_far] /= 2
-        return volt + scale[:, None] * step, done
+            scale[overshot] /= 2
+        return ahead, flow
+
+
+_Law = Callable[[Array, Array], tuple[Array, Array]]
+_Laws = list[tuple[_Law, Index, Array, Array]]
 
 
 def _ohmic(v: Array, p: Array) -> tuple[Array, Array]:
@@ -210,15 +235,13 @@ def _ohmic(v: Array, p: Array) -> tuple[Array, Array]:
 
 def _filament(v: Array, p: Array) -> tuple[Array, Array]:
     hot, rated, cold, exponent, _ = p
-    hot, rated = np.where(hot > 0, hot, 1.0), np.where(rated > 0, rated, 1.0)
-    cold = np.where(cold > 0, cold, 1.0)
     warmth = (1 - cold) * (np.abs(v) / rated) ** exponent
     ohm = hot * (cold + warmth)
     return v / ohm, (1 - exponent * warmth / (cold + warmth)) / ohm
 
 
 def _junction(v: Array, p: Array) -> tuple[Array, Array]:
-    saturation, thermal, series = (np.where(x > 0, x, 1.0) for x in p[:3])
+    saturation, thermal, series, _, _ = p
     drop = saturation * series
     omega = wrightomega(np.log(drop / thermal) + (v + drop) / thermal).real
     current = thermal / series * omega - saturation
@@ -227,11 +250,10 @@ def _junction(v: Array, p: Array) -> tuple[Array, Array]:
 
 def _armature(v: Array, p: Array) -> tuple[Array, Array]:
     ohm, k, friction, drag, stalled = p
-    ohm, k = np.where(ohm > 0, ohm, 1.0), np.where(k > 0, k, 1.0)
     still = (stalled > 0) | (np.abs(v) * k <= friction * ohm)
     through = drag * ohm + k**2
     turning = (friction * k * np.sign(v) + drag * v) / through
     return np.where(still, v / ohm, turning), np.where(still, 1 / ohm, drag / through)
 
 
-_LAWS = (_ohmic, _filament, _junction, _armature)
+_LAWS: tuple[_Law, ...] = (_ohmic, _filament, _junction, _armature)

@@ -5,7 +5,7 @@ is solved, the part that changes fastest goes to its next state, and the network
 solved again, until nothing changes. A state met before means that the vehicle chatters.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
@@ -22,6 +22,9 @@ from circuits.spec import BODY, REST, Change, Live, Memory
 Memories = Mapping[str, Memory]
 
 MOST_CHANGES = 60
+
+STACK_SIZE = 32
+"""Networks solved side by side: more, and each carries the nodes of all the others' faults."""
 
 
 @dataclass
@@ -60,7 +63,7 @@ def solve_many(vehicles: Sequence[Vehicle]) -> list[State]:
     for back in range(count, 0, -1):
         legs = [phases(vehicle)[-min(back, len(phases(vehicle)))] for vehicle in vehicles]
         staged = [vehicle.with_setting(leg) for vehicle, leg in zip(vehicles, legs, strict=True)]
-        states = settle(staged, memories)
+        states = settle(staged, memories, starts=[state.volt for state in states] or None)
         memories = [_carried(state.memory) for state in states]
     return states
 
@@ -116,9 +119,16 @@ def settle(
         runs.append(run)
     waiting = runs
     while waiting:
-        _solve_runs(waiting)
+        for few in _batched(waiting, STACK_SIZE):
+            _solve_runs(few)
         waiting = [run for run in waiting if run.state is None]
     return [run.state for run in runs if run.state is not None]
+
+
+def _batched(items: Sequence[_Run], size: int) -> Iterator[Sequence[_Run]]:
+    """Yield the items in groups of at most ``size``."""
+    for start in range(0, len(items), size):
+        yield items[start : start + size]
 
 
 def _solve_runs(runs: Sequence[_Run]) -> None:

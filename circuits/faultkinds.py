@@ -1,0 +1,188 @@
+"""The kinds of faults: what the trade calls them, how bad they get, what cures them."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+OHM, AMPERE, SHARE, WATT, VOLT, TIMES = "Ω", "A", "share", "W", "V", "times"
+
+REPAIRS: dict[str, str] = {
+    "renew_wire": "repair or renew the wire",
+    "separate_wires": "renew both wires and tape them apart",
+    "renew_terminal": "renew the terminal",
+    "clean_terminal": "clean the terminals and mate them again",
+    "reseat_terminal": "push the terminal home until it locks",
+    "rearrange_terminals": "put the terminals into their right cavities",
+    "clean_ground": "clean the ground point and tighten it",
+    "renew_splice": "renew the splice",
+    "replace_fuse": "fit a fuse of the right rating",
+    "clean_holder": "clean the fuse holder's blades",
+    "replace_part": "replace the part",
+    "free_mechanism": "free and grease the mechanism",
+    "right_lamp": "fit a lamp of the right wattage",
+    "charge_battery": "charge the battery and test it",
+    "replace_battery": "replace the battery",
+    "find_drain": "disconnect the load that drains the battery",
+    "none": "no repair: it works as designed",
+}
+"""Repairs by name, in words that follow the name of a part."""
+
+
+@dataclass(frozen=True, slots=True)
+class FaultKind:
+    """A kind of fault.
+
+    Attributes
+    ----------
+    words : what it is, following the name of a part.
+    grid : severities from mild to severe or back, in ``unit``; empty for a kind that has
+        none.
+    cures : the repairs that put it right.
+    when : the condition under which it shows, empty for always.
+    """
+
+    name: str
+    words: str
+    cures: tuple[str, ...]
+    unit: str = ""
+    grid: tuple[float, ...] = ()
+    when: str = ""
+
+    @property
+    def low(self) -> float:
+        """The least severity accepted."""
+        return min(self.grid)
+
+    @property
+    def high(self) -> float:
+        """The greatest severity accepted."""
+        return max(self.grid)
+
+    @property
+    def usual(self) -> float:
+        """The severity that stands where none is given."""
+        return self.grid[len(self.grid) // 2] if self.grid else 0.0
+
+
+SERIES = (0.3, 0.6, 1.2, 2.5, 5.0, 10.0, 30.0, 100.0, 300.0, 1000.0)
+LEAKS = (0.0, 0.1, 1.0, 10.0, 100.0, 1e3, 1e4, 1e5)
+SHORTS = (0.0, 0.1, 0.5, 2.0, 10.0, 100.0, 1e3, 1e4)
+
+KINDS: dict[str, FaultKind] = {
+    kind.name: kind
+    for kind in (
+        FaultKind(
+            "open", "open circuit", ("renew_wire", "replace_part", "renew_splice", "clean_ground")
+        ),
+        FaultKind(
+            "high_resistance", "high resistance", ("renew_wire", "replace_part"), OHM, SERIES
+        ),
+        FaultKind("chafed", "chafed through to the body", ("renew_wire",), OHM, LEAKS),
+        FaultKind("shorted_to_feed", "rubbed through to a live feed", ("renew_wire",), OHM, SHORTS),
+        FaultKind("touching", "rubbed through to each other", ("separate_wires",), OHM, SHORTS),
+        FaultKind("swapped", "in each other's cavity", ("rearrange_terminals",)),
+        FaultKind(
+            "backed_out", "terminal pushed back, no contact", ("reseat_terminal", "renew_terminal")
+        ),
+        FaultKind(
+            "corroded",
+            "corroded, high resistance",
+            ("clean_terminal", "renew_terminal", "clean_ground", "renew_splice", "clean_holder"),
+            OHM,
+            SERIES,
+        ),
+        FaultKind("spread", "terminal spread, opens when moved", ("renew_terminal",), when="moved"),
+        FaultKind("blown", "blown", ("replace_fuse",)),
+        FaultKind(
+            "underrated",
+            "fuse of too low a rating",
+            ("replace_fuse",),
+            AMPERE,
+            (0.1, 0.25, 0.5, 1.0, 2.0, 3.0),
+        ),
+        FaultKind("contact_open", "contact does not close", ("replace_part",)),
+        FaultKind(
+            "contact_burnt", "contact burnt, high resistance", ("replace_part",), OHM, SERIES
+        ),
+        FaultKind("stuck_closed", "contact stuck closed", ("replace_part",)),
+        FaultKind(
+            "leaking",
+            "leaks when open",
+            ("replace_part",),
+            OHM,
+            (100.0, 300.0, 1e3, 3e3, 1e4, 3e4, 1e5),
+        ),
+        FaultKind("coil_open", "coil open", ("replace_part",)),
+        FaultKind(
+            "coil_shorted_turns",
+            "coil with shorted turns",
+            ("replace_part",),
+            SHARE,
+            (0.2, 0.4, 0.6, 0.8, 0.9),
+        ),
+        FaultKind(
+            "wrong_lamp",
+            "lamp of the wrong wattage",
+            ("right_lamp",),
+            WATT,
+            (1.2, 2.3, 10.0, 21.0, 27.0),
+        ),
+        FaultKind(
+            "shorted",
+            "shorted inside",
+            ("replace_part", "right_lamp"),
+            OHM,
+            (0.0, 0.05, 0.2, 1.0, 3.0),
+        ),
+        FaultKind(
+            "shorted_turns",
+            "winding with shorted turns",
+            ("replace_part",),
+            SHARE,
+            (0.3, 0.5, 0.65, 0.75, 0.85, 0.92, 0.97),
+        ),
+        FaultKind("to_frame", "winding leaks to its frame", ("replace_part",), OHM, LEAKS),
+        FaultKind("worn_brush", "brushes worn, high resistance", ("replace_part",), OHM, SERIES),
+        FaultKind(
+            "lifting_brush",
+            "brush sticks clear until the motor is tapped",
+            ("replace_part",),
+            when="not moved",
+        ),
+        FaultKind(
+            "stiff", "mechanism stiff", ("free_mechanism",), TIMES, (1.5, 2.0, 3.0, 3.5, 4.5)
+        ),
+        FaultKind("seized", "mechanism seized", ("free_mechanism",)),
+        FaultKind("dead", "does not wake", ("replace_part",)),
+        FaultKind("input_deaf", "input not noticed", ("replace_part",)),
+        FaultKind("inner_ground_lost", "ground lost inside", ("replace_part",)),
+        FaultKind(
+            "inner_ground_poor", "high resistance to ground inside", ("replace_part",), OHM, SERIES
+        ),
+        FaultKind("output_dead", "output dead", ("replace_part",)),
+        FaultKind("forward_dead", "output dead on the way out", ("replace_part",)),
+        FaultKind("reverse_dead", "output dead on the way back", ("replace_part",)),
+        FaultKind(
+            "weak",
+            "battery weak, high internal resistance",
+            ("replace_battery",),
+            OHM,
+            (0.05, 0.1, 0.3, 1.0, 3.0),
+        ),
+        FaultKind(
+            "flat", "battery flat", ("charge_battery",), VOLT, (6.0, 8.0, 10.0, 11.0, 11.9, 12.1)
+        ),
+        FaultKind(
+            "drained",
+            "battery drained by a hidden load",
+            ("find_drain",),
+            AMPERE,
+            (0.1, 0.5, 2.0, 10.0),
+        ),
+    )
+}
+
+
+def repair_names(kinds: Iterable[str]) -> tuple[str, ...]:
+    """Return the repairs that cure any of these kinds, in the order of ``REPAIRS``."""
+    wanted = {cure for kind in kinds for cure in KINDS[kind].cures}
+    return tuple(name for name in REPAIRS if name in wanted)
