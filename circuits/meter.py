@@ -1,0 +1,93 @@
+"""The meter's ranges, display and accuracy: from a value to what is shown."""
+
+import math
+from dataclasses import dataclass
+
+COUNTS = 6000
+
+
+@dataclass(frozen=True, slots=True)
+class Function:
+    """A function of the meter.
+
+    Attributes
+    ----------
+    ranges : full scales in ``unit``; the display steps by a range's 6000th.
+    per_cent, digits : accuracy, as a part of the reading and counts of the last digit.
+    """
+
+    name: str
+    unit: str
+    ranges: tuple[float, ...]
+    per_cent: float
+    digits: int
+
+
+FUNCTIONS: dict[str, Function] = {
+    f.name: f
+    for f in (
+        Function("volts", "V", (6.0, 60.0, 600.0), 0.5, 2),
+        Function("ohms", "Ω", (600.0, 6e3, 6e4, 6e5, 6e6, 4e7), 0.9, 2),
+        Function("continuity", "Ω", (600.0,), 1.0, 3),
+        Function("amps", "A", (6.0, 10.0), 1.5, 3),
+        Function("clamp", "A", (60.0, 600.0), 2.0, 5),
+        Function("lamp", "%", (200.0,), 10.0, 0),
+    )
+}
+"""Handheld meters' published figures: ohms 0.8 to 1 % and 2 to 3 digits; the others are
+common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What a display shows: the text, the value it stands for, how far it may be off.
+
+    ``value`` is None for ``OL``; ``step`` is the value of the last digit and ``off`` the
+    accuracy, both in the function's unit.
+    """
+
+    display: str
+    value: float | None
+    step: float
+    off: float
+
+
+def show(function: str, value: float | None) -> Shown:
+    """Return what the meter shows of a value in the function's unit; None is beyond range.
+
+    >>> show("volts", 12.6123).display, show("ohms", 6.04).display, show("ohms", None).display
+    ('12.61', '6.0', 'OL')
+    >>> show("ohms", 44_210.0).display
+    '44.21k'
+    """
+    spec = FUNCTIONS[function]
+    if value is None or not math.isfinite(value):
+        return Shown("OL", None, 0.0, 0.0)
+    for full in spec.ranges:
+        step = _step(full)
+        rounded = round(value / step)
+        if abs(rounded) < COUNTS or (full == spec.ranges[-1] and abs(value) <= full):
+            shown = rounded * step
+            off = abs(shown) * spec.per_cent / 100 + spec.digits * step
+            return Shown(_text(shown, step, full), _clean(shown, step), step, off)
+    return Shown("OL", None, 0.0, 0.0)
+
+
+def _step(full: float) -> float:
+    """Return the value of the last digit: a range's 6000th, as a power of ten."""
+    return float(10.0 ** round(math.log10(full / COUNTS)))
+
+
+def _clean(value: float, step: float) -> float:
+    return round(value, max(0, -math.floor(math.log10(step) + 0.5))) + 0.0
+
+
+def _text(value: float, step: float, full: float) -> str:
+    scale, suffix = (1e6, "M") if full >= 6e6 else (1e3, "k") if full >= 6e3 else (1.0, "")
+    places = max(0, -math.floor(math.log10(step / scale) + 0.5))
+    return f"{value / scale + 0.0:.{places}f}{suffix}".replace("-0.000", "0.000")
+
+
+def out_of_range(function: str, value: float) -> bool:
+    """Say whether the meter shows ``OL`` for a value."""
+    return show(function, value).value is None
