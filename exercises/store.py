@@ -264,7 +264,8 @@ def _database(url: str | None) -> URL:
         place = make_url(text)
     except (ArgumentError, ValueError) as error:
         raise NotOpened(f"{where}: found no address of a database; {accepted}") from error
-    if place.get_backend_name() != "sqlite" or place.database in {None, "", ":memory:"}:
+    is_file = place.database not in {None, "", ":memory:"} and not place.query
+    if place.get_backend_name() != "sqlite" or not is_file:
         raise NotOpened(f"{where}: found {place.render_as_string()!r}; {accepted}")
     return place
 

@@ -69,6 +69,8 @@ def _is_newest(connection: Connection, config: Config) -> bool:
 
 
 def _run(connection: Connection, config: Config) -> None:
+    # a table that is being rebuilt is missing for a moment, and triggers name it
+    connection.exec_driver_sql("PRAGMA legacy_alter_table=ON")
     config.attributes["connection"] = connection
     command.upgrade(config, "head")
     if broken := connection.exec_driver_sql("PRAGMA foreign_key_check").first():
