@@ -27,10 +27,10 @@ class FaultPlace:
 def fault_places(circuit: Circuit) -> tuple[FaultPlace, ...]:
     """Return every place of a circuit where a fault can sit, in the order of its file."""
     return (
-            *_part_places(circuit),
-            *_wire_places(circuit),
-            *(p for c in circuit.connectors for p in _cavity_places(circuit, c)),
-        )
+        *_part_places(circuit),
+        *_wire_places(circuit),
+        *(p for c in circuit.connectors for p in _cavity_places(circuit, c)),
+    )
 
 
 def _part_places(circuit: Circuit) -> Iterator[FaultPlace]:

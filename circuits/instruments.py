@@ -4,18 +4,18 @@ No reading comes from anywhere else. An ohmmeter is a source behind a resistance
 into the circuit as it stands; a test lamp is a load; an ammeter is a shunt with a fuse.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from circuits.cautions import sentences
-from circuits.meter import FUNCTIONS, Shown, show
+from circuits.consequences import act_cautions
+from circuits.meter import COUNTS, FUNCTIONS, show
 from circuits.model import CircuitError, State, Vehicle
 from circuits.network import Attached
-from circuits.operate import settle, solve
+from circuits.operate import settle, solve, solve_many
 from circuits.parts.gear import FusedLead, Input
 from circuits.parts.loads import LIGHT_EXPONENT, Lamp
-from circuits.parts.motor import Motor
 from circuits.points import find_point, nearest
 from circuits.spec import MOMENTS, REST, Spec
 
@@ -46,10 +46,10 @@ LIVE_VOLT = 0.001
 SHUNT_OHM = 0.01
 METER_FUSE_A = 10.0
 TEST_LAMP = Lamp(watt=5.0, rated_volt=12.0)
-HOT_A_PER_MM2 = 25.0
-"""Current density above which a wire is called hot (common practice, no source)."""
+LEAST_AMPERE = 1e-12
 
-HELD_SHARE = 0.5
+LAMP_WORDS = ((60.0, "bright"), (8.0, "dim"), (0.2, "glows"), (0.0, "dark"))
+"""What a test lamp shows, from the least share of its light in per cent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,10 +100,8 @@ class Reading:
         return sentences(self.caution_names)
 
 
-def read(vehicle: Vehicle, what: Measurement, state: State | None = None) -> Reading:
+def read(vehicle: Vehicle, what: Measurement) -> Reading:
     """Return what the instrument shows on a vehicle in its setting.
-
-    ``state`` is the vehicle's solved state where the caller has it already.
 
     Raises
     ------
@@ -112,11 +110,32 @@ def read(vehicle: Vehicle, what: Measurement, state: State | None = None) -> Rea
         the clamp is round no wire.
     """
     check(vehicle, what)
+    return read_many([vehicle], what, None if what.hold else [solve(vehicle)])[0]
+
+
+def read_many(
+    vehicles: Sequence[Vehicle], what: Measurement, states: Sequence[State] | None = None
+) -> list[Reading]:
+    """Return what the instrument shows on each of several vehicles in one setting.
+
+    ``states`` are the vehicles' solved states where the caller has them already.
+
+    Raises
+    ------
+    CircuitError
+        As ``read``.
+    """
+    if not vehicles:
+        return []
+    check(vehicles[0], what)
     if what.hold:
-        return _held(vehicle, replace(what, hold=False))
-    state = state or solve(vehicle)
-    found = _METHODS[what.instrument](vehicle, state, what)
-    return replace(found, caution_names=(*found.caution_names, *act_cautions(vehicle, state)))
+        return _held(vehicles, replace(what, hold=False))
+    states = states or solve_many(vehicles)
+    found = _METHODS[what.instrument](vehicles, states, what)
+    return [
+        replace(reading, caution_names=(*reading.caution_names, *act_cautions(vehicle, state)))
+        for reading, vehicle, state in zip(found, vehicles, states, strict=True)
+    ]
 
 
 def check(vehicle: Vehicle, what: Measurement) -> tuple[str, ...]:
@@ -143,10 +162,23 @@ def check(vehicle: Vehicle, what: Measurement) -> tuple[str, ...]:
     return nodes
 
 
-def _with(vehicle: Vehicle, state: State, what: Measurement, spec: Spec) -> State:
-    """Return the state with an instrument's input across the leads."""
-    gear = Attached("meter", spec, check(vehicle, what))
-    return settle([vehicle], [state.memory], [[gear]], [state.volt])[0]
+Vehicles = Sequence[Vehicle]
+States = Sequence[State]
+
+
+def _with(vehicles: Vehicles, states: States, what: Measurement, spec: Spec) -> list[State]:
+    """Return the states with an instrument's input across the leads."""
+    gear = Attached("meter", spec, check(vehicles[0], what))
+    return settle(
+        vehicles,
+        [state.memory for state in states],
+        [[gear]] * len(vehicles),
+        [state.volt for state in states],
+    )
+
+
+def _across(state: State, nodes: tuple[str, ...]) -> float:
+    return state.between(nodes[0], nodes[1])
 
 
 def _reading(
@@ -176,74 +208,88 @@ def _both(state: State) -> tuple[State, ...]:
     return (state,) if state.other is None else (state, state.other)
 
 
-def _volts(vehicle: Vehicle, state: State, what: Measurement) -> Reading:
-    red, black = check(vehicle, what)
-    with_meter = _with(vehicle, state, what, Input(METER_OHM))
-    return _swinging("volts", [s.between(red, black) for s in _both(with_meter)])
+def _volts(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading]:
+    nodes = check(vehicles[0], what)
+    loaded = _with(vehicles, states, what, Input(METER_OHM))
+    return [_swinging("volts", [_across(s, nodes) for s in _both(state)]) for state in loaded]
 
 
-def open_volt(vehicle: Vehicle, state: State, what: Measurement) -> float:
-    """Return the volts between the leads before an ohmmeter adds its own."""
-    red, black = check(vehicle, what)
-    loaded = _with(vehicle, state, what, Input(METER_OHM))
-    return loaded.between(red, black)
+def _ohms(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading]:
+    nodes = check(vehicles[0], what)
+    loaded = _with(vehicles, states, what, Input(METER_OHM))
+    found = []
+    for ohm, before in zip(_ranged_ohms(vehicles, states, what), loaded, strict=True):
+        live = abs(_across(before, nodes)) > LIVE_VOLT
+        isolated = vehicles[0].setting.isolated
+        names = ("ohms_live",) if live else () if isolated else ("isolate_first",)
+        shown = ohm - LEAD_OHM if ohm is not None and what.zeroed else ohm
+        found.append(replace(_reading(what.instrument, shown), caution_names=names))
+    return found
 
 
-def _ohms(vehicle: Vehicle, state: State, what: Measurement) -> Reading:
-    ranges = [r for r in TEST_AMPERE if r[0] <= FUNCTIONS[what.instrument].ranges[-1]]
-    live = abs(open_volt(vehicle, state, what)) > LIVE_VOLT
-    names = ("ohms_live",) if live else () if vehicle.setting.isolated else ("isolate_first",)
-    for full, test_ampere in ranges:
-        ohm = _ohm_on_range(vehicle, state, what, SOURCE_VOLT / test_ampere)
-        if ohm is not None and round(abs(ohm) / full * 6000) < 6000:
+def _ranged_ohms(vehicles: Vehicles, states: States, what: Measurement) -> list[float | None]:
+    """Return the ohms of the first range that holds them, None beyond the last one."""
+    found: list[float | None] = [None] * len(vehicles)
+    left = list(range(len(vehicles)))
+    for full, test_ampere in TEST_AMPERE:
+        if not left or full > FUNCTIONS[what.instrument].ranges[-1]:
             break
-    else:
-        ohm = None
-    if ohm is not None and what.zeroed:
-        ohm -= LEAD_OHM
-    return replace(_reading(what.instrument, ohm), caution_names=names)
+        some = [vehicles[n] for n in left], [states[n] for n in left]
+        for number, ohm in zip(left, _ohms_on_range(*some, what, test_ampere), strict=True):
+            fits = ohm is not None and round(abs(ohm) / full * COUNTS) < COUNTS
+            found[number] = ohm if fits else None
+        left = [number for number in left if found[number] is None]
+    return found
 
 
-def _ohm_on_range(
-    vehicle: Vehicle, state: State, what: Measurement, behind_ohm: float
-) -> float | None:
-    source = Input(behind_ohm + LEAD_OHM, SOURCE_VOLT)
-    with_meter = _with(vehicle, state, what, source)
-    red, black = check(vehicle, what)
-    ampere = -with_meter.ampere.get("meter", 0.0)
-    if ampere <= 1e-12:
-        return None
-    # The display divides the volts at its own sockets by its own current.
-    return with_meter.between(red, black) / ampere + LEAD_OHM
+def _ohms_on_range(
+    vehicles: Vehicles, states: States, what: Measurement, test_ampere: float
+) -> list[float | None]:
+    nodes = check(vehicles[0], what)
+    source = Input(SOURCE_VOLT / test_ampere + LEAD_OHM, SOURCE_VOLT)
+    found: list[float | None] = []
+    for state in _with(vehicles, states, what, source):
+        ampere = -state.ampere.get("meter", 0.0)
+        # The display divides the volts at the meter's sockets by the meter's own current.
+        ohm = _across(state, nodes) / ampere + LEAD_OHM if ampere > LEAST_AMPERE else None
+        found.append(ohm)
+    return found
 
 
-def _continuity(vehicle: Vehicle, state: State, what: Measurement) -> Reading:
-    found = _ohms(vehicle, state, what)
-    beeps = found.value is not None and found.value < BEEPS_BELOW_OHM
-    return replace(found, beep=beeps)
+def _continuity(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading]:
+    return [
+        replace(reading, beep=reading.value is not None and reading.value < BEEPS_BELOW_OHM)
+        for reading in _ohms(vehicles, states, what)
+    ]
 
 
-def _amps(vehicle: Vehicle, state: State, what: Measurement) -> Reading:
-    with_meter = _with(vehicle, state, what, FusedLead(METER_FUSE_A, SHUNT_OHM + LEAD_OHM))
-    if "blown" in with_meter.memory.get("meter", REST):
-        return replace(
-            _reading("amps", 0.0), caution_names=("amps_across_supply",), meter_fuse_blew=True
-        )
-    return _swinging("amps", [s.ampere.get("meter", 0.0) for s in _both(with_meter)])
+def _amps(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading]:
+    shunt = FusedLead(METER_FUSE_A, SHUNT_OHM + LEAD_OHM)
+    found = []
+    for state in _with(vehicles, states, what, shunt):
+        reading = _swinging("amps", [s.ampere.get("meter", 0.0) for s in _both(state)])
+        if "blown" in state.memory.get("meter", REST):
+            reading = replace(reading, caution_names=("amps_across_supply",), meter_fuse_blew=True)
+        found.append(reading)
+    return found
 
 
-def _clamp(_: Vehicle, state: State, what: Measurement) -> Reading:
-    return _swinging("clamp", [s.ampere.get(what.wire, 0.0) for s in _both(state)])
+def _clamp(_: Vehicles, states: States, what: Measurement) -> list[Reading]:
+    return [
+        _swinging("clamp", [s.ampere.get(what.wire, 0.0) for s in _both(state)]) for state in states
+    ]
 
 
-def _lamp(vehicle: Vehicle, state: State, what: Measurement) -> Reading:
-    red, black = check(vehicle, what)
-    with_lamp = _with(vehicle, state, what, TEST_LAMP)
-    volt = max(abs(s.between(red, black)) for s in _both(with_lamp))
-    light = 100 * (volt / TEST_LAMP.rated_volt) ** LIGHT_EXPONENT
-    shown: Shown = show("lamp", light)
-    words = "bright" if light > 60 else "dim" if light > 8 else "glows" if light > 0.2 else "dark"
-    return Reading(shown.value, "%", words, light, shown.off + shown.step / 2)
+def _lamp(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading]:
+    nodes = check(vehicles[0], what)
+    found = []
+    for state in _with(vehicles, states, what, TEST_LAMP):
+        volt = max(abs(_across(s, nodes)) for s in _both(state))
+        light = 100 * (volt / TEST_LAMP.rated_volt) ** LIGHT_EXPONENT
+        shown = show("lamp", light)
+        words = next(word for least, word in LAMP_WORDS if light >= least)
+        found.append(Reading(shown.value, "%", words, light, shown.off + shown.step / 2))
+    return found
 
 
 _METHODS = {
@@ -256,51 +302,23 @@ _METHODS = {
 }
 
 
-def _held(vehicle: Vehicle, what: Measurement) -> Reading:
+def _held(vehicles: Vehicles, what: Measurement) -> list[Reading]:
     """Return what min/max hold keeps of one operation: its lowest and highest value."""
-    readings = [
-        read(vehicle.with_setting(replace(vehicle.setting, moment=moment)), what)
-        for moment in MOMENTS
-    ]
-    values = [v for r in readings for v in (r.swing or (r.value,)) if v is not None]
-    names = tuple(name for r in readings for name in r.caution_names)
+    runs = []
+    for moment in MOMENTS:
+        at_moment = [v.with_setting(replace(v.setting, moment=moment)) for v in vehicles]
+        runs.append(read_many(at_moment, what))
+    return [_lowest_and_highest(what, readings) for readings in zip(*runs, strict=True)]
+
+
+def _lowest_and_highest(what: Measurement, readings: Sequence[Reading]) -> Reading:
+    values = [v for r in readings for v in (r.swing or (r.exact,)) if v is not None]
+    names = tuple(dict.fromkeys(name for r in readings for name in r.caution_names))
     if not values:
         return replace(readings[-1], caution_names=names)
     low, high = min(values), max(values)
-    held = _reading(what.instrument, high, swing=(low, high))
     return replace(
-        held, caution_names=names, meter_fuse_blew=any(r.meter_fuse_blew for r in readings)
-    )
-
-
-def act_cautions(vehicle: Vehicle, state: State) -> tuple[str, ...]:
-    """Return the names of the cautions that the setting itself calls for."""
-    names = []
-    if vehicle.setting.jumpers:
-        names.append("fused_jumper")
-        if any("blown" in flags for name, flags in state.memory.items() if "jumper" in name):
-            names.append("jumper_blew")
-    if held_motors(vehicle, state):
-        names.append("held_at_stop")
-    if _hot_wires(vehicle, state):
-        names.append("hot_conductor")
-    return tuple(names)
-
-
-def held_motors(vehicle: Vehicle, state: State) -> Mapping[str, float]:
-    """Return the amperes of the motors that are held at their stop with current on."""
-    if vehicle.setting.moment != "at_rest":
-        return {}
-    found = {}
-    for part in vehicle.circuit.parts:
-        ampere = abs(state.ampere.get(part.name, 0.0))
-        if isinstance(part.spec, Motor) and ampere > HELD_SHARE * 6.0 / part.spec.ohm:
-            found[part.name] = ampere
-    return found
-
-
-def _hot_wires(vehicle: Vehicle, state: State) -> bool:
-    return any(
-        abs(state.ampere.get(wire.name, 0.0)) > HOT_A_PER_MM2 * wire.area_mm2
-        for wire in vehicle.circuit.wires
+        _reading(what.instrument, high, swing=(low, high)),
+        caution_names=names,
+        meter_fuse_blew=any(r.meter_fuse_blew for r in readings),
     )

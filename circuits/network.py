@@ -137,8 +137,8 @@ class Network:
                 )
                 ohm = cavity_ohm(at)
                 if ohm is not None:
-                    faces = (connector.face(number, face) for face in connector.faces)
-                    yield contact(name, *faces, ohm)
+                    wired, other = (connector.face(number, face) for face in connector.faces)
+                    yield contact(name, wired, other, ohm)
 
 
 @lru_cache(maxsize=65536)
@@ -178,7 +178,7 @@ def _touching(faults: FaultsAt) -> Iterator[Element]:
 
 
 def _swapped_cavities(circuit: Circuit, faults: FaultsAt) -> Mapping[str, str]:
-    swaps = {}
+    swaps: dict[str, str] = {}
     for owner, found in faults.items():
         if any(kind == "swapped" for _, kind, _ in found):
             one, other = (circuit.node(cavity) for cavity in owner.split("+"))
@@ -216,13 +216,13 @@ def split_place(circuit: Circuit, place: str) -> tuple[str, str]:
     return place, ""
 
 
-def network_graph(vehicle: Vehicle, elements: Iterable[Element]) -> nx.MultiGraph:
+def network_graph(vehicle: Vehicle, elements: Iterable[Element]) -> "nx.MultiGraph[str]":
     """Return the network as a graph: nodes of the circuit, an edge an element.
 
     Every test point is a node, joined or not. Edges are keyed by the element's name and
     carry its ``law``.
     """
-    graph = nx.MultiGraph(name=vehicle.circuit.name)
+    graph: nx.MultiGraph[str] = nx.MultiGraph(name=vehicle.circuit.name)
     graph.add_node(BODY)
     graph.add_nodes_from(point.node for point in test_points(vehicle.circuit))
     for element in elements:

@@ -135,7 +135,7 @@ class Stack:
         return np.array([label for label, _ in found]), np.array([pin for _, pin in found])
 
     def _label(self, mask: NDArray[np.bool_]) -> tuple[Index, NDArray[np.bool_]]:
-        graph = nx.Graph()
+        graph: nx.Graph[int] = nx.Graph()
         graph.add_nodes_from(range(len(self.nodes)))
         graph.add_edges_from(zip(self._a[mask].tolist(), self._b[mask].tolist(), strict=True))
         label = np.zeros(len(self.nodes), dtype=np.intp)
@@ -188,7 +188,8 @@ class Stack:
         volt = np.zeros((len(everything), len(self.nodes))) if start is None else start.copy()
         self._settle(volt, everything)
         current, slope, _ = self._flow(volt, self._laws(everything))
-        back = np.linalg.inv(self._matrix(slope, everything)) if inverse else None
+        matrix = self._matrix(slope, everything)
+        back: Array | None = np.linalg.inv(matrix).astype(float) if inverse else None
         return Solution(self.nodes, self.elements, volt, current, self.present, self.island, back)
 
     def _settle(self, volt: Array, left: Index) -> None:
@@ -197,7 +198,7 @@ class Stack:
         flow = self._flow(volt, laws)
         for _ in range(MOST_ITERATIONS):
             _, slope, residual = flow
-            step = np.linalg.solve(self._matrix(slope, left), residual[:, :, None])[:, :, 0]
+            step: Array = np.linalg.solve(self._matrix(slope, left), residual[:, :, None])[:, :, 0]
             volt[left], flow = self._line_search(volt[left], step, residual, laws)
             # The whole step tells, never a shortened one, small far from the answer too.
             far = np.abs(step).max(axis=1) >= STEP_VOLT

@@ -11,13 +11,13 @@ from functools import lru_cache
 
 import numpy as np
 
-from circuits.model import Setting, State, Vehicle
+from circuits.model import Part, Setting, State, Vehicle
 from circuits.network import Attached, Network
 from circuits.newton import Array, Solution, Stack
 from circuits.parts.motor import Motor
 from circuits.parts.switching import Switch
 from circuits.points import test_points
-from circuits.spec import BODY, REST, Change, Live, Memory
+from circuits.spec import REST, Change, Live, Memory, Moment
 
 Memories = Mapping[str, Memory]
 
@@ -78,14 +78,14 @@ def phases(vehicle: Vehicle) -> tuple[Setting, ...]:
 
 
 @lru_cache(maxsize=4096)
-def _phases(parts: tuple, setting: Setting) -> tuple[Setting, ...]:
+def _phases(parts: tuple[Part, ...], setting: Setting) -> tuple[Setting, ...]:
     moves = any(isinstance(part.spec, Motor) for part in parts)
     before = dict(setting.positions)
     for part in parts:
         if isinstance(part.spec, Switch):
             position = setting.position(part.name, part.spec.rests)
             before[part.name] = dict(part.spec.comes_from).get(position, position)
-    travel = "moving" if moves else "at_rest"
+    travel: Moment = "moving" if moves else "at_rest"
     earlier = replace(setting, positions=tuple(sorted(before.items())), moment=travel, moved="")
     passing = replace(setting, moment="moving", moved="")
     found = [earlier]
@@ -210,6 +210,3 @@ def port_ohms(vehicle: Vehicle, state: State) -> tuple[tuple[str, ...], Array]:
     inverse = stack.solve(start, inverse=True).inverse
     assert inverse is not None  # asked for one line above
     return stack.nodes, inverse[0]
-
-
-__all__ = ["BODY", "Memories", "phases", "port_ohms", "settle", "solve", "solve_many"]
