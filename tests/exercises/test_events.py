@@ -5,7 +5,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from exercises.events import (
@@ -58,6 +58,7 @@ def test_canonical_text_sorts_keys_and_leaves_no_space() -> None:
     assert canonical({"b": [1, 2.5, None], "a": "Ω"}) == '{"a":"Ω","b":[1,2.5,null]}'
 
 
+@example("\ud83d\ude90")
 @given(JSON)
 def test_canonical_text_read_back_gives_the_same_text(value: object) -> None:
     text = canonical(value)

@@ -127,6 +127,16 @@ def test_press_that_no_database_could_keep_is_refused(
     assert store.events(attempt) == ()
 
 
+def test_press_sent_again_with_what_json_lacks_is_refused(store: SqlStore) -> None:
+    attempt = begun(store)
+    kept(store, attempt, seen=0, key="press")
+
+    with pytest.raises(NotKept, match=r"shown: found nan"):
+        store.append(
+            attempt, seen=0, draft=Draft("reading", {"shown": math.nan}), key="press", at=5
+        )
+
+
 @pytest.mark.parametrize("changes", [{"circuit_body": {"ohm": math.inf}}, {"seed": -1}])
 def test_attempt_that_no_database_could_keep_is_not_begun(
     store: SqlStore, changes: dict[str, object]
