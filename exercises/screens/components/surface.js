@@ -28,8 +28,10 @@ class Surface {
     this.data = data;
     this.fire = fire;
     this.sheet.setAttribute('aria-label', data.label);
+    this.root.querySelector('.bar').hidden = data.plain;
+    this.root.classList.toggle('still', data.still === true);
     this.fit();
-    learn(data);
+    if (!data.still) learn(data);
   }
 
   // ---- drawing and scale
@@ -101,6 +103,7 @@ class Surface {
 
   mark() {
     if (!this.svg) return;
+    if (this.data.still) return this.rest();
     this.root.classList.toggle('clamping', this.clamping());
     this.root.dataset.active = lab.active;
     const both = lab.red && lab.red === lab.black;
@@ -123,6 +126,16 @@ class Surface {
     this.say();
   }
 
+  // A picture only to look at: no lead on it, nothing to press.
+  rest() {
+    for (const tag of Object.values(this.tags)) tag.style.display = 'none';
+    for (const node of [...this.points, ...this.wires]) {
+      node.removeAttribute('role');
+      node.removeAttribute('tabindex');
+    }
+    setText(this.hint, this.sheet.getAttribute('aria-label'));
+  }
+
   putTag(kind, node, aside) {
     const tag = this.tags[kind];
     tag.style.display = node ? '' : 'none';
@@ -133,6 +146,7 @@ class Surface {
   }
 
   say() {
+    if (this.data.still) return;
     const over = this.sheet.querySelector('[data-tp]:focus-visible, .wire-hit:focus-visible')
       ?? this.sheet.querySelector('[data-tp]:hover, .clamping .wire-hit:hover');
     const what = over?.getAttribute('aria-label');
@@ -208,6 +222,7 @@ class Surface {
 
   // Hit areas may overlap: the point nearest to the pointer is meant.
   hitBy(event) {
+    if (this.data.still) return null;
     if (this.clamping()) return event.target.closest('.wire-hit');
     if (!event.target.closest('[data-tp]')) return null;
     const matrix = this.svg.getScreenCTM().inverse();

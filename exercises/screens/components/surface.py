@@ -31,7 +31,8 @@ class Picture:
     """A drawing with handles, feed at the left and, for a narrow screen, feed at the top.
 
     ``rev`` differs when the drawing does: the browser draws anew only then. ``light`` and
-    ``dark`` are the declarations of the CSS variables that the drawing uses.
+    ``dark`` are the declarations of the CSS variables that the drawing uses. A ``plain``
+    picture has no line of words and no buttons for its size.
     """
 
     across: str
@@ -40,6 +41,7 @@ class Picture:
     label: str
     light: str = ""
     dark: str = ""
+    plain: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,3 +76,8 @@ def surface(key: str, picture: Picture, touched: Touched, *, on_press: Callable[
         data=touched.as_data() | asdict(picture),
         on_press_change=on_press,
     )
+
+
+def still_picture(key: str, picture: Picture) -> None:
+    """Show a picture that takes no leads."""
+    _SURFACE(key=key, data=asdict(picture) | {"still": True})

@@ -1,0 +1,58 @@
+"""What the vehicle does now, and the readings so far."""
+
+import streamlit as st
+
+from exercises.attempt import Attempt, Entry
+from exercises.screens import work
+from exercises.screens.components.meter import INSTRUMENTS
+from exercises.screens.csv_text import csv_text
+
+
+@st.fragment(key="seen")
+def seen() -> None:
+    """Show what a person at the vehicle sees and hears in this setting."""
+    st.subheader("What you see and hear", anchor=False)
+    st.text("\n".join(work.attempt().seen) or "Nothing moves, lights or sounds.")
+
+
+@st.fragment(key="log")
+def log() -> None:
+    """Show the readings so far, the newest first, with a file of them to take away."""
+    attempt = work.attempt()
+    with st.container(horizontal=True, vertical_alignment="bottom", key="log_head"):
+        st.subheader("Readings so far", anchor=False, width="stretch")
+        st.text(f"{attempt.minutes:.0f} min spent")
+        st.download_button(
+            "CSV",
+            csv_text(rows(attempt)),
+            file_name="readings.csv",
+            mime="text/csv",
+            on_click="ignore",
+            disabled=not attempt.entries,
+            help="The readings as a file for a spreadsheet",
+        )
+    if attempt.entries:
+        st.table(rows(attempt)[::-1], border="horizontal", hide_index=True)
+    else:
+        st.text("None yet: place both leads on the diagram.")
+
+
+def rows(attempt: Attempt) -> list[dict[str, str]]:
+    """Return the readings as rows of words, in the order in which they were taken."""
+    return [_row(entry, with_expected=attempt.exercise.shows_expected) for entry in attempt.entries]
+
+
+def _row(entry: Entry, *, with_expected: bool) -> dict[str, str]:
+    row = {
+        "No.": str(entry.no),
+        "Red": entry.red,
+        "Black": entry.black,
+        "Instrument": INSTRUMENTS[entry.instrument][0],
+        "Reading": entry.reading,
+    }
+    if with_expected:
+        row["Sound"] = entry.expected or ""
+    return row | {
+        "Vehicle set to": entry.setting_words,
+        "Min": f"{entry.minutes:g}",
+    }

@@ -1,0 +1,171 @@
+"""The vehicle's controls: switches, battery, connectors, fuses, and what a second person does."""
+
+from dataclasses import replace
+from typing import Any
+
+import streamlit as st
+
+from circuits.model import Circuit, Jumper, Part, Setting
+from circuits.parts.switching import Switch
+from circuits.points import exposed_points
+from circuits.settings import has_mover, switches, usual_moment
+from circuits.spec import MOMENTS
+from exercises.actions import ChangeSetting, ReplaceFuse
+from exercises.screens import work
+
+MOMENT_WORDS = {
+    "just_operated": "as it starts",
+    "moving": "while it moves",
+    "at_rest": "at rest",
+}
+_NOBODY = "nobody moves anything"
+
+
+@st.fragment(key="vehicle")
+def panel() -> None:
+    """Show every control of the vehicle, as it is set now."""
+    attempt = work.attempt()
+    circuit, setting = attempt.circuit, attempt.setting
+    if sentence := work.said("vehicle"):
+        st.error(sentence)
+    with st.container(horizontal=True, gap="medium", key="switches"):
+        for name, spec in switches(circuit):
+            _switch(circuit.part_by_name[name], spec, setting)
+    if has_mover(circuit):
+        _moment(setting)
+    _toggle_battery(setting)
+    _several("Connectors unplugged", list(circuit.connector_by_name), setting.unmated, "unmated")
+    _several("Fuses out", _fuses(circuit), setting.pulled, "pulled")
+    with st.expander("Jumper lead, wiggle, new fuse", key="more"):
+        _jumpers(circuit, setting)
+        _wiggle(circuit, setting)
+        _new_fuse(circuit)
+
+
+def _fuses(circuit: Circuit) -> list[str]:
+    return [part.name for part in circuit.parts if part.spec.sort == "fuse"]
+
+
+def change(setting: Setting) -> None:
+    """Put the vehicle into a setting, from a widget's callback."""
+    act = work.pressing("vehicle")(lambda: work.press(ChangeSetting(setting), panel="vehicle"))
+    act()
+
+
+def _chosen(key: str) -> Any:
+    return st.session_state[key]
+
+
+def _switch(part: Part, spec: Switch, setting: Setting) -> None:
+    key = f"set_{part.name}"
+    st.session_state[key] = setting.position(part.name, spec.rests)
+
+    def turned() -> None:
+        now = work.attempt().setting
+        positions = dict(now.positions) | {part.name: _chosen(key)}
+        if positions[part.name] == spec.rests:
+            del positions[part.name]
+        moment = usual_moment(work.attempt().circuit, positions)
+        change(replace(now, positions=tuple(sorted(positions.items())), moment=moment))
+
+    st.segmented_control(
+        part.title,
+        spec.positions,
+        key=key,
+        required=True,
+        format_func=spec.label,
+        on_change=turned,
+    )
+
+
+def _moment(setting: Setting) -> None:
+    st.session_state["set_moment"] = setting.moment
+    st.segmented_control(
+        "Read",
+        MOMENTS,
+        key="set_moment",
+        required=True,
+        format_func=MOMENT_WORDS.__getitem__,
+        on_change=lambda: change(replace(work.attempt().setting, moment=_chosen("set_moment"))),
+    )
+
+
+def _toggle_battery(setting: Setting) -> None:
+    st.session_state["set_isolated"] = setting.isolated
+    st.toggle(
+        "Battery isolated, negative lead off",
+        key="set_isolated",
+        on_change=lambda: change(replace(work.attempt().setting, isolated=_chosen("set_isolated"))),
+    )
+
+
+def _several(label: str, options: list[str], now: frozenset[str], field: str) -> None:
+    if not options:
+        return
+    key = f"set_{field}"
+    st.session_state[key] = [name for name in options if name in now]
+
+    def picked() -> None:
+        wanted: dict[str, Any] = {field: frozenset(_chosen(key))}
+        change(replace(work.attempt().setting, **wanted))
+
+    st.pills(label, options, selection_mode="multi", key=key, on_change=picked)
+
+
+def _jumpers(circuit: Circuit, setting: Setting) -> None:
+    names = [point.name for point in exposed_points(circuit, setting)]
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        start = st.selectbox("Fused jumper from", names, index=None, placeholder="point", width=150)
+        end = st.selectbox("to", names, index=None, placeholder="point", width=150)
+        st.button(
+            "Fit jumper",
+            disabled=not (start and end),
+            on_click=lambda: _jump(Jumper(start or "", end or "")),
+        )
+    if setting.jumpers:
+        fitted = {f"{j.start} to {j.end}": j for j in setting.jumpers}
+        st.session_state["set_jumpers"] = list(fitted)
+        st.pills(
+            "Jumpers fitted (press to take one off)",
+            list(fitted),
+            selection_mode="multi",
+            key="set_jumpers",
+            on_change=lambda: _keep_jumpers([fitted[name] for name in _chosen("set_jumpers")]),
+        )
+
+
+def _jump(jumper: Jumper) -> None:
+    now = work.attempt().setting
+    change(replace(now, jumpers=(*now.jumpers, jumper)))
+
+
+def _keep_jumpers(kept: list[Jumper]) -> None:
+    change(replace(work.attempt().setting, jumpers=tuple(kept)))
+
+
+def _wiggle(circuit: Circuit, setting: Setting) -> None:
+    titles = {"": _NOBODY}
+    titles |= {c.name: f"{c.name}, {c.title}" for c in circuit.connectors}
+    titles |= {part.name: part.title for part in circuit.parts}
+    st.session_state["set_moved"] = setting.moved
+    st.selectbox(
+        "Someone wiggles or taps",
+        list(titles),
+        key="set_moved",
+        format_func=titles.__getitem__,
+        on_change=lambda: change(replace(work.attempt().setting, moved=_chosen("set_moved"))),
+    )
+
+
+def _new_fuse(circuit: Circuit) -> None:
+    fuses = _fuses(circuit)
+    if not fuses:
+        return
+
+    def fit() -> None:
+        fuse = _chosen("new_fuse")
+        work.pressing("vehicle")(lambda: work.press(ReplaceFuse(fuse), panel="vehicle"))()
+
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        st.selectbox("New fuse, same rating", fuses, key="new_fuse", width=150)
+        st.button("Fit new fuse", on_click=fit)

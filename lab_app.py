@@ -1,0 +1,15 @@
+"""Starts Streamlit and registers the screens, nothing else."""
+
+import streamlit as st
+
+from exercises.screens import bench, circuit_page, debrief, look, start
+
+look.dress()
+PAGES = {
+    "start": st.Page(start.show, title="Slips", url_path="slips", default=True),
+    "bench": st.Page(bench.show, title="Bench", url_path="bench"),
+    "debrief": st.Page(debrief.show, title="Debrief", url_path="debrief"),
+    "circuit": st.Page(circuit_page.show, title="Circuits", url_path="circuits"),
+}
+st.session_state["pages"] = PAGES
+st.navigation(list(PAGES.values()), position="top").run()

@@ -1,0 +1,135 @@
+"""A lab server of its own for a test, and a browser that says what went wrong in it."""
+
+import os
+import socket
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request
+
+ROOT = Path(__file__).resolve().parents[2]
+CHROMIUM = Path("/usr/bin/chromium")
+ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+DESK = {"viewport": {"width": 1440, "height": 900}}
+PHONE = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True}
+
+
+@dataclass
+class Server:
+    """A server that can be killed and started again on the same port and database."""
+
+    script: str
+    folder: Path
+    port: int = 0
+    process: subprocess.Popen[str] | None = None
+
+    @property
+    def url(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def start(self) -> None:
+        self.port = self.port or _free_port()
+        arguments = ["--server.port", str(self.port), "--server.headless", "true"]
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "streamlit", "run", self.script, *arguments],
+            cwd=ROOT,
+            env=os.environ
+            | {
+                "LAB_DATABASE_URL": f"sqlite:///{self.folder / 'lab.db'}",
+                "STREAMLIT_SERVER_FILE_WATCHER_TYPE": "none",
+                "PYTHONPATH": str(ROOT),
+            },
+            stdout=subprocess.PIPE,
+            stderr=subprocess.STDOUT,
+            text=True,
+        )
+        assert self.process.stdout is not None
+        said = []
+        for line in self.process.stdout:
+            said.append(line)
+            if "URL:" in line:
+                return
+        raise AssertionError("the server did not start:\n" + "".join(said))
+
+    def kill(self) -> None:
+        """End the server as a power cut would: no handler of its own runs."""
+        if self.process is not None:
+            self.process.kill()
+            self.process.wait()
+            assert self.process.stdout is not None
+            self.process.stdout.close()
+            self.process = None
+
+
+def _free_port() -> int:
+    with socket.socket() as sock:
+        sock.bind(("127.0.0.1", 0))
+        return int(sock.getsockname()[1])
+
+
+@contextmanager
+def serving(script: str, folder: Path) -> Iterator[Server]:
+    server = Server(script, folder)
+    server.start()
+    try:
+        yield server
+    finally:
+        server.kill()
+
+
+@dataclass
+class Watched:
+    """A page, with what it complained of and whom it asked."""
+
+    page: Page
+    context: BrowserContext
+    complaints: list[str] = field(default_factory=list)
+    asked: set[str] = field(default_factory=set)
+    received: list[str | bytes] = field(default_factory=list)
+
+    def check(self) -> None:
+        assert not self.complaints, self.complaints
+        assert self.asked <= {"127.0.0.1"}, self.asked
+
+
+@contextmanager
+def watching(browser: Browser, **options: object) -> Iterator[Watched]:
+    context = browser.new_context(**options)  # type: ignore[arg-type]
+    context.set_default_timeout(15_000)
+    page = context.new_page()
+    watched = Watched(page, context)
+    page.on("console", lambda message: _complaint(watched, message))
+    page.on("pageerror", lambda error: watched.complaints.append(str(error)))
+    page.on("request", lambda request: watched.asked.add(_host(request)))
+    page.on(
+        "websocket",
+        lambda socket: socket.on("framereceived", lambda frame: watched.received.append(frame)),
+    )
+    try:
+        yield watched
+    finally:
+        context.close()
+
+
+def _complaint(watched: Watched, message: ConsoleMessage) -> None:
+    # On the address of a page the client first looks for the server below it, and is told no.
+    if message.type == "error" and "/_stcore/" not in message.location.get("url", ""):
+        watched.complaints.append(f"{message.text} {message.location.get('url', '')}")
+
+
+def _host(request: Request) -> str:
+    parts = urlsplit(request.url)
+    return "127.0.0.1" if parts.scheme in {"data", "blob"} else str(parts.hostname)
