@@ -1,0 +1,285 @@
+"""An attempt: one learner's run at an exercise, folded from its events and nothing else."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+from circuits.faults import cures
+from circuits.instruments import Instrument, Measurement
+from circuits.model import AS_FOUND, Circuit, Fault, Setting, Vehicle
+from circuits.settings import setting_from_json, setting_words
+from exercises.candidates import Evidence
+from exercises.events import Event
+from exercises.exercise import Exercise
+from exercises.shown import Shown, measurement_from_json, shown_from_json
+
+Stage = Literal["probing", "repaired", "closed"]
+Lead = Literal["red", "black"]
+LEADS: tuple[Lead, ...] = ("red", "black")
+METER = "meter"
+"""The name by which the meter's own fuse is replaced."""
+
+
+class AttemptError(Exception):
+    """An action cannot be taken now; the message is one sentence for the learner."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A line of the log: a reading, with everything it was taken under."""
+
+    no: int
+    setting: Setting
+    setting_words: str
+    what: Measurement
+    shown: Shown
+    minutes: float
+    stage: Stage
+
+    @property
+    def where(self) -> str:
+        """Where the leads were."""
+        return self.what.where()
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """The fault that the learner named, how many readings had been taken, and why."""
+
+    fault: Fault
+    because: str
+    readings: int
+    evidence: int
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """A repair that the learner chose; ``cured`` tells whether it put the fault right."""
+
+    place: str
+    name: str
+    cured: bool
+    readings: int
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """An attempt as it stands.
+
+    Attributes
+    ----------
+    last : number of the last event folded in.
+    celsius : temperatures of the parts that have been heated.
+    visited : places that have been got at.
+    evidence : everything learned so far, in order.
+    slips : names of the cautions met, one for each act that met one.
+    meter_blown : whether the meter's own fuse is blown.
+    """
+
+    exercise: Exercise
+    last: int = 0
+    setting: Setting = AS_FOUND
+    instrument: Instrument = "volts"
+    zeroed: bool = False
+    hold: bool = False
+    red: str = ""
+    black: str = ""
+    clamp: str = ""
+    reading: Shown | None = None
+    entries: tuple[Entry, ...] = ()
+    seen: tuple[str, ...] = ()
+    minutes: float = 0.0
+    blown: frozenset[str] = frozenset()
+    celsius: tuple[tuple[str, float], ...] = ()
+    visited: frozenset[str] = frozenset()
+    evidence: tuple[Evidence, ...] = ()
+    slips: tuple[str, ...] = ()
+    meter_blown: bool = False
+    named: tuple[Named, ...] = ()
+    repairs: tuple[Repair, ...] = ()
+    gave_up: bool = False
+    stage: Stage = "probing"
+
+    @property
+    def circuit(self) -> Circuit:
+        """The circuit of the exercise."""
+        return self.exercise.circuit
+
+    @property
+    def cured(self) -> bool:
+        """Whether the repairs so far have put every hidden fault right."""
+        return not self._left_faults()
+
+    @property
+    def setting_words(self) -> str:
+        """The setting in words."""
+        return setting_words(self.circuit, self.setting)
+
+    def _left_faults(self) -> tuple[Fault, ...]:
+        return tuple(
+            fault
+            for fault in self.exercise.faults
+            if not any(cures(fault, repair.place, repair.name) for repair in self.repairs)
+        )
+
+    def vehicle(self) -> Vehicle:
+        """Return the vehicle as it now stands, its hidden faults included."""
+        faults = self._left_faults()
+        return Vehicle(self.circuit, faults, self.setting, self.blown, self.celsius)
+
+    def healthy(self) -> Vehicle:
+        """Return a healthy vehicle in the same setting."""
+        return Vehicle(self.circuit, (), self.setting)
+
+    def measurement(self) -> Measurement | None:
+        """Return the measurement that the leads make, None while they do not make one."""
+        if self.instrument == "clamp":
+            ready = bool(self.clamp)
+        else:
+            ready = bool(self.red and self.black) and self.red != self.black
+        if not ready:
+            return None
+        clamped = self.instrument == "clamp"
+        return Measurement(
+            self.instrument,
+            red="" if clamped else self.red,
+            black="" if clamped else self.black,
+            wire=self.clamp if clamped else "",
+            zeroed=self.zeroed,
+            hold=self.hold,
+        )
+
+
+def fold(exercise: Exercise, events: Iterable[Event], start: Attempt | None = None) -> Attempt:
+    """Return the attempt that these events make, after ``start`` if it is given."""
+    attempt = start or Attempt(exercise)
+    for event in events:
+        attempt = step(attempt, event)
+    return attempt
+
+
+def step(attempt: Attempt, event: Event) -> Attempt:
+    """Return the attempt after one more event. Events of an unknown kind change nothing."""
+    change = _STEPS.get(event.kind)
+    attempt = change(attempt, event.body) if change else attempt
+    attempt = replace(
+        attempt,
+        last=event.seq,
+        minutes=attempt.minutes + event.body.get("minutes", 0.0),
+        visited=attempt.visited | frozenset(event.body.get("visited", ())),
+    )
+    return _with_reading(attempt, event.body)
+
+
+def _with_reading(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    if "reading" not in body:
+        return attempt
+    if body["reading"] is None:
+        return replace(attempt, reading=None)
+    shown = shown_from_json(body["reading"])
+    what = measurement_from_json(body["what"])
+    entry = Entry(
+        len(attempt.entries) + 1,
+        attempt.setting,
+        attempt.setting_words,
+        what,
+        shown,
+        attempt.minutes,
+        attempt.stage,
+    )
+    return replace(
+        attempt,
+        reading=shown,
+        entries=(*attempt.entries, entry),
+        slips=(*attempt.slips, *shown.caution_names),
+        celsius=tuple((name, celsius) for name, celsius in body["celsius"]),
+        blown=frozenset(body["blown"]),
+        meter_blown=attempt.meter_blown or body["meter_blew"],
+        evidence=_learned(attempt, Evidence(attempt.setting, what, shown, celsius=attempt.celsius)),
+    )
+
+
+def _learned(attempt: Attempt, piece: Evidence) -> tuple[Evidence, ...]:
+    # A repair makes it another vehicle: what is read after it tells nothing of the fault.
+    return attempt.evidence if attempt.repairs else (*attempt.evidence, piece)
+
+
+def _set(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    setting = setting_from_json(body["setting"])
+    attempt = replace(attempt, setting=setting)
+    for lead in body["fell_off"]:
+        attempt = with_lead(attempt, lead, "")
+    return _watched(attempt, body)
+
+
+def _watched(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    seen = frozenset((part, code) for part, code, _ in body["seen"])
+    renewed = frozenset(body.get("renewed", ()))
+    return replace(
+        attempt,
+        seen=tuple(words for _, _, words in body["seen"]),
+        blown=frozenset(body["blown"]),
+        slips=(*attempt.slips, *body["cautions"]),
+        evidence=_learned(
+            attempt, Evidence(attempt.setting, seen=seen, renewed=renewed, celsius=attempt.celsius)
+        ),
+    )
+
+
+def with_lead(attempt: Attempt, lead: Lead, point: str) -> Attempt:
+    """Return the attempt with a lead on another test point, off with an empty name."""
+    if lead == "red":
+        return replace(attempt, red=point)
+    return replace(attempt, black=point)
+
+
+def _lead(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    return with_lead(attempt, body["lead"], body["point"])
+
+
+def _fuse(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    if body["fuse"] == METER:
+        return replace(attempt, meter_blown=False)
+    return _watched(attempt, body)
+
+
+def _dial(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    return replace(attempt, instrument=body["instrument"], zeroed=body["zeroed"], hold=body["hold"])
+
+
+def _name(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    named = Named(
+        Fault(body["place"], body["kind"]),
+        body["because"],
+        len(attempt.entries),
+        len(attempt.evidence),
+    )
+    return replace(attempt, named=(*attempt.named, named))
+
+
+def repaired(attempt: Attempt, place: str, name: str) -> Attempt:
+    """Return the attempt after a repair, cured or not."""
+    faults = attempt.exercise.faults
+    cured = any(cures(fault, place, name) for fault in faults) if faults else name == "none"
+    repair = Repair(place, name, cured, len(attempt.entries))
+    return replace(attempt, repairs=(*attempt.repairs, repair), stage="repaired")
+
+
+def _repair(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    return _watched(repaired(attempt, body["place"], body["repair"]), body)
+
+
+def _close(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    return replace(attempt, stage="closed", gave_up=body.get("gave_up", False))
+
+
+_STEPS = {
+    "set": _set,
+    "lead": _lead,
+    "clamp": lambda attempt, body: replace(attempt, clamp=body["wire"]),
+    "dial": _dial,
+    "fuse": _fuse,
+    "named": _name,
+    "repair": _repair,
+    "closed": _close,
+}

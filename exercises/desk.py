@@ -1,0 +1,116 @@
+"""The desk: one attempt with the store behind it. Loads, appends, folds."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from circuits.files import circuit_from
+from exercises.actions import Action, perform
+from exercises.attempt import Attempt, AttemptError, fold
+from exercises.events import Draft, Event
+from exercises.exercise import Exercise
+from exercises.files import LibraryExercise, exercise_from
+from exercises.records import Behind, Store
+
+ENGINE = "1"
+"""Version of the electrical model; it changes when a reading may."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """What became of a press. ``behind`` tells that another tab had gone on: press again."""
+
+    attempt: Attempt
+    behind: bool = False
+
+
+class Desk:
+    """One attempt, kept in a store."""
+
+    def __init__(self, store: Store, attempt_id: str) -> None:
+        """Open an attempt.
+
+        Raises
+        ------
+        UnknownAttempt, NotRead
+            As the store tells.
+        """
+        self.store, self.attempt_id = store, attempt_id
+        row = store.attempt(attempt_id)
+        circuit = circuit_from(row.circuit_body, name=row.circuit_name)
+        self.exercise = exercise_from(row.exercise_body, circuit, name=row.exercise_name)
+        self.attempt = fold(self.exercise, store.events(attempt_id))
+
+    def press(self, action: Action, *, key: str, at: int) -> Pressed:
+        """Do an act and keep its event.
+
+        Raises
+        ------
+        AttemptError, CircuitError
+            If it cannot be done, with nothing kept.
+        NotKept
+            If the store could not keep it; the same press may work later.
+        """
+        return self._keep(perform(self.attempt, action), key=key, at=at)
+
+    def _keep(self, draft: Draft, *, key: str, at: int) -> Pressed:
+        answer = self.store.append(
+            self.attempt_id, seen=self.attempt.last, draft=draft, key=key, at=at
+        )
+        if isinstance(answer, Behind):
+            self.attempt = fold(self.exercise, answer.newer, self.attempt)
+            return Pressed(self.attempt, behind=True)
+        if answer.event.seq > self.attempt.last:
+            self.attempt = fold(self.exercise, [answer.event], self.attempt)
+        return Pressed(self.attempt)
+
+    def catch_up(self) -> Attempt:
+        """Return the attempt with whatever other tabs have added."""
+        newer = self.store.events(self.attempt_id, after=self.attempt.last)
+        self.attempt = fold(self.exercise, newer, self.attempt)
+        return self.attempt
+
+
+def begin(store: Store, chosen: LibraryExercise, *, seed: int, key: str, at: int) -> str:
+    """Begin an attempt at an exercise and return its id."""
+    attempt_id = store.begin(
+        chosen.name,
+        chosen.body,
+        chosen.circuit_name,
+        chosen.circuit_body,
+        seed=seed,
+        engine=ENGINE,
+        at=at,
+    )
+    store.append(attempt_id, seen=0, draft=began(chosen, seed), key=key, at=at)
+    return attempt_id
+
+
+def began(chosen: LibraryExercise, seed: int) -> Draft:
+    """Return the first event, which carries all that the attempt is rebuilt from."""
+    body: Mapping[str, Any] = {
+        "exercise_name": chosen.name,
+        "exercise": chosen.body,
+        "circuit_name": chosen.circuit_name,
+        "circuit": chosen.circuit_body,
+        "seed": seed,
+        "engine": ENGINE,
+    }
+    return Draft("began", body)
+
+
+def rebuilt(events: tuple[Event, ...]) -> Attempt:
+    """Return the attempt that exported events make, from them alone.
+
+    Raises
+    ------
+    AttemptError
+        If the first event is not the beginning of an attempt.
+    """
+    if not events or events[0].kind != "began":
+        found = events[0].kind if events else "nothing"
+        raise AttemptError(f"line 1: the attempt begins with {found!r}; accepted: 'began'")
+    first = events[0].body
+    circuit = circuit_from(first["circuit"], name=first["circuit_name"])
+    exercise: Exercise = exercise_from(first["exercise"], circuit, name=first["exercise_name"])
+    return fold(exercise, events)
