@@ -79,17 +79,18 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
-from circuits.filecheck.checks import structure, values
+from circuits.filecheck.checks import structure
 from circuits.filecheck.draft import Draft, cut, draft_of, made_plain, problem
 from circuits.filecheck.graph_checks import graph_problems
 from circuits.filecheck.plain_data import content
 from circuits.filecheck.schema import draft_from
 from circuits.filecheck.toml_text import MAX_BYTES, data_of, refused, text_of, too_large
+from circuits.filecheck.value_checks import values
 from circuits.model import Circuit, CircuitError
 from circuits.points import nearest
 
 LIBRARY = Path(__file__).parent / "library"
-MAX_PROBLEMS = 100
+MAX_PROBLEMS = 40
 NAME = re.compile(r"\w[\w '’()-]{0,79}")
 
 

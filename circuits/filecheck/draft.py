@@ -19,12 +19,20 @@ NAMED_TABLES = ("parts", "connectors", "wires")
 
 SHOWN_LENGTH = 60
 
-# What a screen that renders markdown could turn into a link, a picture, HTML or a formula.
-UNSAFE = re.compile(r"[<>\[\]`$\\]|://|www\.|@(?=[^\s@]*\.)", re.IGNORECASE)
+UNREAD = "unread"
+"""Stands for a text at the top of the file that could not be read."""
+
 CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028-\u202e\u2066-\u2069\ud800-\udfff]")
 
+_ADDRESS = r"://|www\.|@(?=[^\s@]*\.)"
+
+# What a screen that renders markdown could turn into a link, a picture, HTML or a formula.
+UNSAFE = re.compile(r"[<\[\]`$\\]|" + _ADDRESS, re.IGNORECASE)
+UNSAFE_TOLD = re.compile(r"[<`$]|\](?=[(\[:])|" + _ADDRESS, re.IGNORECASE)
+"""The same in a sentence about a file, which may have to name a bracket."""
+
 PLAIN = (
-    "plain text: no angle or square brackets, backticks, dollar signs or backslashes, "
+    "plain text: no tags, square brackets, backticks, dollar signs or backslashes, "
     "no web or mail addresses"
 )
 
@@ -116,7 +124,7 @@ def shown(found: object) -> str:
     if isinstance(found, bool):
         return str(found).lower()
     if isinstance(found, str):
-        return repr(cut(found))
+        return f"'{made_plain(cut(found))}'"
     if isinstance(found, dict):
         return "a table"
     if isinstance(found, list | tuple):
@@ -136,9 +144,9 @@ def made_plain(sentence: str) -> str:
     """Return a sentence that no screen can mistake for a link, a picture or HTML.
 
     >>> made_plain("found '![x](http://a.b)'")
-    "found '!?x?(http?a.b)'"
+    "found '![x?(http?a.b)'"
     """
-    return UNSAFE.sub("?", CONTROL.sub("?", sentence))
+    return UNSAFE_TOLD.sub("?", CONTROL.sub("?", sentence))
 
 
 def is_plain(text: str) -> bool:

@@ -1,42 +1,55 @@
-"""What a circuit's wires join: no loose ends, no floating islands, a ground, no dead short.
+"""What a circuit's wires join: no loose ends, no floating islands, a ground, no dead short."""
 
-The graphs are ``networkx`` multigraphs of nodes as ``Circuit.node`` names them; the key of
-an edge is the name of the wire, cavity or part that joins its ends.
-"""
-
-from collections.abc import Iterable, Iterator
-from itertools import chain, pairwise
+from collections.abc import Iterator, Mapping
+from itertools import chain, islice
 
 import networkx as nx
 
-from circuits.filecheck.draft import Draft, cut
-from circuits.laws import Ohmic
-from circuits.model import Circuit, Part
-from circuits.spec import BODY, CONTACT_OHM, Circumstance, Element, join
+from circuits.filecheck.draft import Draft
+from circuits.filecheck.graphs import (
+    batteries_of,
+    conductor_graph,
+    fuses_of,
+    harness_graph,
+    join_all,
+    listed,
+    path_between,
+    possible_elements,
+    posts_of,
+    settings_of,
+)
+from circuits.model import Circuit
+from circuits.spec import BODY, Element, join
 
 SPARE = "spare"
 """A cavity whose label begins so may have no wire."""
 
-CONDUCTS_OHM = 5 * CONTACT_OHM
-"""A part of no more ohms than this is a joint or contact; of more, a load."""
+
+MAX_BATTERIES = 8
+MAX_SETTINGS = 100
+
+Possible = Mapping[str, tuple[Element, ...]]
+"""By part: the elements that it may have in any position and any memory."""
 
 
 def graph_problems(draft: Draft) -> Iterator[str]:
     """Yield what is wrong with the circuit as a whole; its entries must be good."""
-    if not any(_is_battery(part) for part in draft.circuit.parts):
+    batteries = batteries_of(draft.circuit)
+    if len(batteries) > MAX_BATTERIES:
+        yield f"parts: found {len(batteries)} batteries; accepted: up to {MAX_BATTERIES}"
+        return
+    if not batteries:
         yield "parts: found no battery; accepted: at least one part of kind 'battery'"
         return
+    possible = {part.name: possible_elements(part) for part in draft.circuit.parts}
     yield from chain(
         _loose_terminals(draft),
         _loose_cavities(draft),
-        _islands(draft),
-        _batteries(draft),
+        _islands(draft, possible),
+        _grounds(draft, possible),
+        _shorts(draft, possible),
         _live_wire(draft),
     )
-
-
-def _is_battery(part: Part) -> bool:
-    return part.spec.sort == "battery"
 
 
 def _with_wires(circuit: Circuit) -> set[str]:
@@ -59,7 +72,7 @@ def _loose_terminals(draft: Draft) -> Iterator[str]:
 
 
 def _joined_to_nothing(names: list[str]) -> str:
-    return f"{_listed(names)} {'is' if len(names) == 1 else 'are'} joined to nothing"
+    return f"{listed(names)} {'is' if len(names) == 1 else 'are'} joined to nothing"
 
 
 def _loose_cavities(draft: Draft) -> Iterator[str]:
@@ -85,149 +98,84 @@ def _loose_cavities(draft: Draft) -> Iterator[str]:
                 )
 
 
-def _islands(draft: Draft) -> Iterator[str]:
-    """Yield the parts that no wire leads from to the body; batteries are told elsewhere."""
+def _islands(draft: Draft, possible: Possible) -> Iterator[str]:
+    """Yield the parts that nothing joins to the body; those with a battery are told elsewhere."""
     circuit = draft.circuit
-    graph = _harness(circuit)
+    graph = harness_graph(circuit)
+    terminals = {
+        join(part.name, terminal): circuit.node(join(part.name, terminal))
+        for part in circuit.parts
+        for terminal in part.spec.terminals()
+    }
     for part in circuit.parts:
-        nodes = [circuit.node(join(part.name, terminal)) for terminal in part.spec.terminals()]
-        nodes += [circuit.node(n) for e in _possible(part) for n in (e.a, e.b)]
-        _join_all(graph, nodes, part.name)
-    batteries = {join(p.name, "neg") for p in circuit.parts if _is_battery(p)}
+        nodes = [terminals[join(part.name, terminal)] for terminal in part.spec.terminals()]
+        nodes += [circuit.node(n) for e in possible[part.name] for n in (e.a, e.b)]
+        join_all(graph, nodes, part.name)
+    wired = _with_wires(circuit)
+    posts = {post for battery in batteries_of(circuit) for post in posts_of(circuit, battery)}
     for island in nx.connected_components(graph):
-        members = [
-            join(part.name, terminal)
-            for part in circuit.parts
-            for terminal in part.spec.terminals()
-            if circuit.node(join(part.name, terminal)) in island
-        ]
-        loose = len(members) <= 1  # told as a terminal that is joined to nothing
-        if BODY not in island and not loose and not {circuit.node(b) for b in batteries} & island:
-            yield (
-                f"parts: {_listed(members)} are joined to each other alone; "
-                "accepted: a path to the battery and the body"
-            )
+        if BODY in island or posts & island or not wired & island:
+            continue  # what no wire touches has been told as joined to nothing
+        members = [name for name, node in terminals.items() if node in island]
+        yield (
+            f"parts: {listed(members)} are joined to each other alone; "
+            "accepted: a path to the battery and the body"
+        )
 
 
-def _batteries(draft: Draft) -> Iterator[str]:
+def _grounds(draft: Draft, possible: Possible) -> Iterator[str]:
+    """Yield the batteries without a path to the body, be it through other batteries."""
     circuit = draft.circuit
-    graph = _conductors(circuit, chain.from_iterable(map(_possible, circuit.parts)))
-    for where, part in draft.entries("parts"):
-        if not _is_battery(part):
-            continue
-        negative = circuit.node(join(part.name, "neg"))
-        others = [p for p in circuit.parts if _is_battery(p) and p != part]
+    graph = conductor_graph(circuit, chain.from_iterable(possible.values()))
+    batteries = batteries_of(circuit)
+    where = {part.name: where for where, part in draft.entries("parts")}
+    for battery in batteries:
         series = graph.copy()
-        for other in others:
-            posts = [circuit.node(join(other.name, post)) for post in ("pos", "neg")]
-            _join_all(series, posts, other.name)
-        if not _path(series, negative, BODY):
+        for other in batteries:
+            if other != battery:
+                join_all(series, list(posts_of(circuit, other)), other)
+        if not path_between(series, posts_of(circuit, battery)[1], BODY):
             yield (
-                f"{where}: found no path from {part.name}.neg to {BODY}; "
-                f"accepted: a ground wire from {part.name}.neg to {BODY} or to a ground point"
+                f"{where[battery]}: found no path from {battery}.neg to {BODY}; "
+                f"accepted: a ground wire from {battery}.neg to {BODY} or to a ground point"
             )
-        yield from _short(circuit, where, part)
 
 
-def _short(circuit: Circuit, where: str, part: Part) -> Iterator[str]:
-    positive, negative = (circuit.node(join(part.name, post)) for post in ("pos", "neg"))
-    for elements in _settings(circuit):
-        path = _path(_conductors(circuit, elements), positive, negative)
-        if path:
-            fuses = [n for n in path if n in _fuses(circuit)]
-            blows = f", so {_listed(fuses)} would blow" if fuses else " and no fuse"
-            yield (
-                f"{where}: {_listed(path)} join its posts with no load between{blows}; "
-                "accepted: a load between the posts"
-            )
-            return
+def _shorts(draft: Draft, possible: Possible) -> Iterator[str]:
+    """Yield the batteries with no load between their posts in some position of a switch."""
+    circuit = draft.circuit
+    where = {part.name: where for where, part in draft.entries("parts")}
+    anything = conductor_graph(circuit, chain.from_iterable(possible.values()))
+    suspects = [b for b in batteries_of(circuit) if path_between(anything, *posts_of(circuit, b))]
+    if not suspects:
+        return
+    told = set()
+    for elements in islice(settings_of(circuit), MAX_SETTINGS):
+        graph = conductor_graph(circuit, elements)
+        for battery in suspects:
+            path = path_between(graph, *posts_of(circuit, battery))
+            if path and battery not in told:
+                told.add(battery)
+                yield _shorted(circuit, where[battery], path)
+
+
+def _shorted(circuit: Circuit, where: str, path: list[str]) -> str:
+    fuses = [name for name in path if name in fuses_of(circuit)]
+    blows = f", so {listed(fuses)} would blow" if fuses else " and no fuse"
+    joins = "joins" if len(path) == 1 else "join"
+    return (
+        f"{where}: {listed(path)} {joins} its posts with no load between{blows}; "
+        "accepted: a load between the posts"
+    )
 
 
 def _live_wire(draft: Draft) -> Iterator[str]:
     circuit = draft.circuit
-    graph = _conductors(circuit, next(iter(_settings(circuit))))
+    graph = conductor_graph(circuit, next(iter(settings_of(circuit))))
     feed = circuit.node(circuit.live_wire)
-    posts = [circuit.node(join(p.name, "pos")) for p in circuit.parts if _is_battery(p)]
-    if feed not in posts and not any(_path(graph, post, feed) for post in posts):
+    posts = [posts_of(circuit, battery)[0] for battery in batteries_of(circuit)]
+    if feed not in posts and not any(path_between(graph, post, feed) for post in posts):
         yield (
             f"live_wire: {circuit.live_wire} has no constant feed; accepted: a terminal that a "
             "battery's positive post reaches with every switch as found"
         )
-
-
-def _fuses(circuit: Circuit) -> set[str]:
-    return {part.name for part in circuit.parts if part.spec.sort == "fuse"}
-
-
-def _settings(circuit: Circuit) -> Iterator[list[Element]]:
-    """Yield the elements of all parts as found, then with each switch in each position."""
-    found = {
-        part.name: part.spec.elements(part.name, Circumstance(position=rests))
-        for part in circuit.parts
-        for rests in [getattr(part.spec, "rests", "")]
-    }
-    yield list(chain.from_iterable(found.values()))
-    for part in circuit.parts:
-        for position in getattr(part.spec, "positions", ()):
-            moved = part.spec.elements(part.name, Circumstance(position=position))
-            yield list(chain.from_iterable({**found, part.name: moved}.values()))
-
-
-def _possible(part: Part) -> tuple[Element, ...]:
-    """Return the elements of a part in any position and any memory."""
-    positions = ("", *getattr(part.spec, "positions", ()))
-    memories = (frozenset[str](), *(frozenset({flag}) for flag in part.spec.memory_flags))
-    return tuple(
-        element
-        for position in positions
-        for memory in memories
-        for element in part.spec.elements(part.name, Circumstance(position, memory=memory))
-    )
-
-
-def _harness(circuit: Circuit) -> "nx.MultiGraph[str]":
-    """Return the graph of wires and mated cavities."""
-    graph: nx.MultiGraph[str] = nx.MultiGraph()
-    graph.add_node(BODY)
-    for wire in circuit.wires:
-        graph.add_edge(circuit.node(wire.start), circuit.node(wire.end), key=wire.name)
-    for connector in circuit.connectors:
-        for number in connector.cavities():
-            first, second = (connector.face(number, face) for face in connector.faces)
-            graph.add_edge(first, second, key=f"{connector.name}.{number}")
-    return graph
-
-
-def _conductors(circuit: Circuit, elements: Iterable[Element]) -> "nx.MultiGraph[str]":
-    """Return the graph of wires, cavities, fuses and whatever else is no load."""
-    graph = _harness(circuit)
-    fuses = _fuses(circuit)
-    for element in elements:
-        law = element.law
-        joint = isinstance(law, Ohmic) and law.emf == 0 and law.ohm <= CONDUCTS_OHM
-        if joint or element.name in fuses:
-            name = element.name.partition(".")[0]
-            graph.add_edge(circuit.node(element.a), circuit.node(element.b), key=name)
-    return graph
-
-
-def _join_all(graph: "nx.MultiGraph[str]", nodes: list[str], name: str) -> None:
-    graph.add_nodes_from(nodes)
-    for a, b in pairwise(nodes):
-        graph.add_edge(a, b, key=name)
-
-
-def _path(graph: "nx.MultiGraph[str]", start: str, end: str) -> list[str]:
-    """Return the names of what joins two nodes, by the shortest way; empty for no way."""
-    if start not in graph or end not in graph or not nx.has_path(graph, start, end):
-        return []
-    nodes = nx.shortest_path(graph, start, end)
-    return list(dict.fromkeys(next(iter(graph[a][b])) for a, b in pairwise(nodes)))
-
-
-def _listed(names: Iterable[str]) -> str:
-    names = list(names)
-    shown = names if len(names) <= 12 else [*names[:12], f"{len(names) - 12} more"]
-    if len(shown) == 1:
-        return cut(shown[0])
-    return f"{', '.join(shown[:-1])} and {shown[-1]}"

@@ -8,6 +8,8 @@ from circuits.filecheck.draft import PLAIN, cut, entry_place, is_plain, shown
 
 MAX_TEXT = 4000
 MAX_DEPTH = 8
+MAX_ENTRIES = 400
+MAX_LIST = 60
 LEAST_NUMBER, MOST_NUMBER = 1e-9, 1e9
 
 Loc = tuple[str | int, ...]
@@ -23,6 +25,8 @@ def plain(data: Any, loc: Loc, told: Told) -> Any:
         what = f"found entries nested more than {MAX_DEPTH} deep; accepted: up to {MAX_DEPTH}"
     elif isinstance(data, Mapping):
         return {str(key): plain(value, (*loc, str(key)), told) for key, value in data.items()}
+    elif isinstance(data, list | tuple) and len(data) > (most := _most(loc)):
+        what = f"found a list of {len(data)}; accepted: up to {most}"
     elif isinstance(data, list | tuple):
         return [plain(value, (*loc, index), told) for index, value in enumerate(data)]
     else:
@@ -31,6 +35,10 @@ def plain(data: Any, loc: Loc, told: Told) -> Any:
         return data.strip() if isinstance(data, str) else data
     told.append((loc, what))
     return {"?": None}  # no field takes this, so the entry cannot pass for a good one
+
+
+def _most(loc: Loc) -> int:
+    return MAX_ENTRIES if len(loc) == 1 else MAX_LIST
 
 
 def _wrong(value: object) -> str:

@@ -15,6 +15,7 @@ from pydantic import TypeAdapter, ValidationError
 from circuits.filecheck.draft import (
     NAMED_TABLES,
     TABLES,
+    UNREAD,
     Draft,
     Named,
     cut,
@@ -28,7 +29,6 @@ from circuits.model import Circuit, Connector, Hint, Part, Place, Views, Wire
 from circuits.parts.kinds import KINDS
 from circuits.points import nearest
 
-MAX_ENTRIES = 400
 MAX_TOLD = 12
 """Problems told of one entry at most: a stranger's file may hold ten thousand keys."""
 
@@ -113,10 +113,17 @@ def draft_from(data: Mapping[str, Any], *, name: str) -> tuple[Draft, list[str]]
     for table in TABLES:
         rows[table], more = _table(table, source)
         problems += more
-    live_wire = rest.get("live_wire")
-    if heading is None:
-        heading = Heading("", "", live_wire if isinstance(live_wire, str) else "")
+    heading = heading or _unread(rest)
     return _draft(heading, rows, name), problems
+
+
+def _unread(rest: Mapping[str, Any]) -> Heading:
+    """Return a heading of what can be read; what cannot has been told, and is not again."""
+    title, summary, live_wire = (
+        rest[key] if isinstance(rest.get(key), str) else UNREAD
+        for key in ("title", "summary", "live_wire")
+    )
+    return Heading(title, summary, live_wire)
 
 
 def _draft(heading: Heading, rows: Mapping[str, list[Row]], name: str) -> Draft:
@@ -154,8 +161,6 @@ def _table(table: str, source: Source) -> tuple[list[Row], list[str]]:
         return [], [problem(table, found, "a list of tables")]
     if not found and table in NEEDED:
         return [], [f"{table}: missing; accepted: at least one entry"]
-    if len(found) > MAX_ENTRIES:
-        return [], [f"{table}: found {len(found)} entries; accepted: up to {MAX_ENTRIES}"]
     rows: list[Row] = []
     problems: list[str] = []
     for index, entry in enumerate(found):
@@ -178,6 +183,8 @@ def _part(entry: Mapping[str, Any]) -> tuple[Part | None, Told]:
     own = {key: value for key, value in entry.items() if key not in common}
     heading, told = _built(PartHeading, {k: v for k, v in entry.items() if k in common})
     kind = entry.get("kind")
+    if "kind" not in entry:
+        return None, [(loc, _listing_kinds(loc, what)) for loc, what in told]
     if not isinstance(kind, str):
         return None, told
     if kind not in KINDS:
@@ -186,6 +193,10 @@ def _part(entry: Mapping[str, Any]) -> tuple[Part | None, Told]:
     if heading is None or spec is None:
         return None, told + more
     return Part(heading.name, heading.title, heading.place, spec, heading.short), told + more
+
+
+def _listing_kinds(loc: Loc, what: str) -> str:
+    return f"missing; accepted: {', '.join(sorted(KINDS))}" if loc == ("kind",) else what
 
 
 def _built(cls: type, row: Mapping[str, Any], more_keys: tuple[str, ...] = ()) -> tuple[Any, Told]:

@@ -31,7 +31,8 @@ class Terminals:
             for terminal in part.spec.terminals():
                 full = join(part.name, terminal)
                 if full in plugged:
-                    instead[full] = f"is plugged; accepted: {plugged[full]}"
+                    cavity = plugged[full]
+                    instead[full] = f"is plugged into {cavity}; accepted: {cavity}"
                 else:
                     wired[full] = None
         for connector in circuit.connectors:

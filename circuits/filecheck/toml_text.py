@@ -103,10 +103,11 @@ def _line(text: str, at: int) -> int:
 def _syntax(message: str) -> str:
     found = _AT.match(message)
     if not found:
-        return f"{_small(message)}; accepted: TOML"
+        return f"{_small(message.partition(':')[0])}; accepted: TOML"
     where = f"line {found['line']}, column {found['column']}" if found["line"] else "end of file"
     return f"{where}: {_small(found['what'])}; accepted: TOML"
 
 
 def _small(message: str) -> str:
-    return message[:1].lower() + message[1:200]
+    plainer = message.replace(r"character '\n'", "end of line")
+    return plainer[:1].lower() + plainer[1:200]
