@@ -132,7 +132,8 @@ def perform(attempt: Attempt, action: Action) -> Draft:
     """
     if attempt.stage == "closed":
         raise AttemptError("This job is closed; start the exercise again to go on measuring.")
-    return _ACTS[type(action)](attempt, action)
+    draft: Draft = _ACTS[type(action)](attempt, action)
+    return draft
 
 
 def _place_lead(attempt: Attempt, action: PlaceLead) -> Draft:

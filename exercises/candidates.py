@@ -9,6 +9,7 @@ blown on the way are blown for that candidate only.
 import itertools
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from circuits.behaviour import moving, seen_in
 from circuits.consequences import blown_fuses
@@ -94,7 +95,7 @@ class Candidates:
         for point in points:
             point.blown -= evidence.renewed
         vehicles = [point.vehicle(self.circuit, evidence) for point in points]
-        states = solve_many(vehicles)
+        states = _solved(vehicles)
         if evidence.seen is not None:
             self._keep_seen(evidence.seen, points, vehicles, states)
         if evidence.what is not None and evidence.shown is not None:
@@ -110,7 +111,7 @@ class Candidates:
     ) -> None:
         worked = [moving(vehicle) for vehicle in vehicles]
         if worked != vehicles:
-            states = solve_many(worked)
+            states = _solved(worked)
         told = {
             point.fault: codes(vehicle, state)
             for point, vehicle, state in zip(points, worked, states, strict=True)
@@ -131,6 +132,20 @@ class Candidates:
 
     def _keep(self, allows: Callable[[Fault, Fault], bool]) -> None:
         self._cells = [cell for cell in self._cells if allows(*cell)]
+
+
+_FEW = 200
+
+
+def _solved(vehicles: list[Vehicle]) -> list[State]:
+    """Return the states of candidates; those of the whole catalogue are kept, being asked
+    for by every attempt at an exercise."""
+    return solve_many(vehicles) if len(vehicles) < _FEW else _solved_all(tuple(vehicles))
+
+
+@lru_cache(maxsize=3)
+def _solved_all(vehicles: tuple[Vehicle, ...]) -> list[State]:
+    return solve_many(vehicles)
 
 
 def codes(vehicle: Vehicle, state: State) -> Seen:

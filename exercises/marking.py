@@ -1,0 +1,232 @@
+"""Marks: five separate columns, each with the evidence for it, and one verdict.
+
+*Diagnosis*: is it what was named. *Proof*: was it the only fault left. *Economy*: minutes
+against a good path. *Care*: cautions kept. *Confirmation*: cured, and shown. A lucky guess
+is visibly a guess: economy counts only as far as the diagnosis was proved.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from circuits.cautions import CAUTIONS
+from circuits.faultkinds import KINDS
+from circuits.faults import describe
+from circuits.instruments import read
+from circuits.model import Circuit, Fault
+from exercises.attempt import Attempt, Entry, Named
+from exercises.candidates import NO_FAULT, fits, still_possible
+from exercises.diagnosis import NO_FAULT_WORDS
+from exercises.goodpath import GoodPath, good_path
+
+MARKER = "1"
+"""Version of the rules below; it is kept with every mark."""
+
+COLUMNS = ("diagnosis", "proof", "economy", "care", "confirmation")
+SAME_PART, SAME_KIND_THERE = 0.6, 0.8
+PROOF_STEPS = ((0, 1.0), (1, 0.7), (3, 0.5), (10, 0.2))
+"""Most rivals left at naming, and what that is worth."""
+
+ALLOWANCE = 1.25
+SLIPS = {
+    "ohms_live": 0.25,
+    "amps_across_supply": 0.25,
+    "held_at_stop": 0.25,
+    "jumper_blew": 0.25,
+    "hot_conductor": 0.0,
+    "isolate_first": 0.05,
+}
+WRONG_REPAIR_SLIP = 0.10
+EVIDENCED = {"diagnosis": 1.0, "proof": 0.7, "care": 0.75}
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One mark: its score from 0 to 1, the rule it follows and the evidence for it."""
+
+    name: str
+    score: float
+    rule: str
+    evidence: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The marks of an attempt and the verdict."""
+
+    columns: tuple[Column, ...]
+    evidenced: bool
+    up_to: int
+    marker: str = MARKER
+
+    def score(self, name: str) -> float:
+        """Return the score of a column."""
+        return next(column.score for column in self.columns if column.name == name)
+
+
+def mark(attempt: Attempt) -> Mark:
+    """Return the marks of an attempt as it stands."""
+    good = good_path(attempt.exercise)
+    named = attempt.named[-1] if attempt.named else None
+    left = _left_at(attempt, named)
+    diagnosis = _diagnosis(attempt, named, good)
+    proof = _proof(attempt, named, left, good)
+    columns = (
+        diagnosis,
+        proof,
+        _economy(attempt, proof, good),
+        _care(attempt),
+        _confirmation(attempt),
+    )
+    scores = {column.name: column.score for column in columns}
+    evidenced = all(scores[name] >= least for name, least in EVIDENCED.items())
+    return Mark(columns, evidenced, attempt.last)
+
+
+def words_for(circuit: Circuit, fault: Fault, *, how_bad: bool = False) -> str:
+    """Return a fault in words, with its severity only where asked for."""
+    if fault == NO_FAULT or fault.kind == NO_FAULT.kind:
+        return NO_FAULT_WORDS
+    words = describe(circuit, fault)
+    unit = KINDS[fault.kind].unit
+    return words if how_bad or not unit else words.rpartition(" (")[0]
+
+
+def _left_at(attempt: Attempt, named: Named | None) -> tuple[Fault, ...]:
+    evidence = attempt.evidence if named is None else attempt.evidence[: named.evidence]
+    return still_possible(attempt.circuit, evidence)
+
+
+def _spot(fault: Fault) -> tuple[str, str]:
+    return (fault.place, fault.kind)
+
+
+def _spots(faults: Iterable[Fault]) -> set[tuple[str, str]]:
+    return {_spot(fault) for fault in faults}
+
+
+def _diagnosis(attempt: Attempt, named: Named | None, good: GoodPath) -> Column:
+    rule = (
+        "What was named against what it was: place and kind 1, right part and kind 0.8, "
+        "right part 0.6. A fault that no allowed test tells from the true one counts as it."
+    )
+    truth = attempt.exercise.faults or (NO_FAULT,)
+    was = "; ".join(words_for(attempt.circuit, fault, how_bad=True) for fault in truth)
+    if named is None:
+        return Column("diagnosis", 0.0, rule, ("No fault was named.", f"It was: {was}."))
+    score = max(_closeness(named.fault, fault, good) for fault in truth)
+    said = words_for(attempt.circuit, named.fault)
+    return Column("diagnosis", score, rule, (f"Named: {said}.", f"It was: {was}."))
+
+
+def _closeness(named: Fault, truth: Fault, good: GoodPath) -> float:
+    if _spot(named) == _spot(truth) or _spot(named) in _spots(good.group):
+        return 1.0
+    if _part(named) != _part(truth):
+        return 0.0
+    return SAME_KIND_THERE if named.kind == truth.kind else SAME_PART
+
+
+def _part(fault: Fault) -> str:
+    """Return the thing to be repaired: a part with all its sites, a wire, a connector."""
+    return fault.place.partition(".")[0]
+
+
+def _proof(
+    attempt: Attempt, named: Named | None, left: tuple[Fault, ...], good: GoodPath
+) -> Column:
+    rule = (
+        "Faults still possible besides the one named, when it was named: none 1, one 0.7, "
+        "two or three 0.5, up to ten 0.2, more 0. Naming what the readings had ruled out: 0."
+    )
+    if named is None:
+        return Column("proof", 0.0, rule, ("Nothing was named, so nothing was proved.",))
+    if _spot(named.fault) not in _spots(left):
+        told = "The readings had already ruled out what was named."
+        return Column("proof", 0.0, rule, (told,))
+    same = _spots(good.group) if _spot(named.fault) in _spots(good.group) else set()
+    rivals = [f for f in left if _spot(f) not in same | {_spot(named.fault)}]
+    score = next((worth for most, worth in PROOF_STEPS if len(rivals) <= most), 0.0)
+    return Column("proof", score, rule, _rivals_told(attempt.circuit, rivals, named.readings))
+
+
+def _rivals_told(circuit: Circuit, rivals: list[Fault], readings: int) -> tuple[str, ...]:
+    after = f"After {readings} reading{'s' * (readings != 1)}"
+    if not rivals:
+        return (f"{after} nothing else could explain what was seen and measured.",)
+    shown = "; ".join(words_for(circuit, fault) for fault in rivals[:6])
+    more = f"; and {len(rivals) - 6} more" if len(rivals) > 6 else ""
+    if len(rivals) == 1:
+        return (f"{after} one other fault was still possible: {shown}.",)
+    return (f"{after} {len(rivals)} other faults were still possible: {shown}{more}.",)
+
+
+def _economy(attempt: Attempt, proof: Column, good: GoodPath) -> Column:
+    rule = (
+        "1.25 times the minutes of a good path over the minutes spent up to naming, wrong "
+        "repairs included; at most 1; times the mark for proof."
+    )
+    spent = _minutes_to_name(attempt)
+    ratio = min(1.0, ALLOWANCE * good.minutes / spent) if spent > 0 else 1.0
+    told = f"{spent:.1f} minutes spent; a good path takes {good.minutes:.1f}."
+    return Column("economy", ratio * proof.score, rule, (told,))
+
+
+def _minutes_to_name(attempt: Attempt) -> float:
+    """Return the minutes up to the last naming, with those of repairs that cured nothing."""
+    if not attempt.named:
+        return attempt.minutes
+    readings = attempt.named[-1].readings
+    return attempt.entries[readings - 1].minutes if readings else attempt.minutes
+
+
+def _care(attempt: Attempt) -> Column:
+    rule = (
+        "Starts at 1. Ohms on a live circuit, amps across a supply, a motor held at its stop "
+        "or a jumper across a short cost 0.25 each time; ohms with the battery connected "
+        "0.05; a repair of something sound 0.1."
+    )
+    told, lost = [], 0.0
+    for name in dict.fromkeys(attempt.slips):
+        times, cost = attempt.slips.count(name), SLIPS.get(name, 0.0)
+        if cost:
+            lost += times * cost
+            told.append(f"{times} times: {CAUTIONS[name]}" if times > 1 else CAUTIONS[name])
+    wrong = [repair for repair in attempt.repairs if not repair.cured]
+    if wrong:
+        lost += WRONG_REPAIR_SLIP * len(wrong)
+        told.append(f"{len(wrong)} repair{'s' * (len(wrong) > 1)} of something that was sound.")
+    return Column("care", max(0.0, 1 - lost), rule, tuple(told) or ("Every caution was kept.",))
+
+
+def _confirmation(attempt: Attempt) -> Column:
+    rule = (
+        "Cured, and a reading that was wrong before repeated and now right: 1. Cured and "
+        "only the vehicle worked or something else measured: 0.5. Else 0."
+    )
+    if not attempt.repairs:
+        return Column("confirmation", 0.0, rule, ("No repair was chosen.",))
+    if not attempt.cured:
+        return Column("confirmation", 0.0, rule, ("The fault is still there.",))
+    after = [entry for entry in attempt.entries if entry.stage == "repaired"]
+    for entry in after:
+        before = _wrong_before(attempt, entry)
+        if before is not None:
+            told = f"{entry.where}: {before.shown.text} before, {entry.shown.text} after."
+            return Column("confirmation", 1.0, rule, (told,))
+    if not attempt.exercise.faults and after:
+        told = "It worked as designed, and was measured once more after the finding."
+        return Column("confirmation", 1.0, rule, (told,))
+    told = "The vehicle was worked again, but no reading that had been wrong was repeated."
+    return Column("confirmation", 0.5, rule, (told,))
+
+
+def _wrong_before(attempt: Attempt, entry: Entry) -> Entry | None:
+    """Return an entry from before the repair that this one repeats and puts right."""
+    sound = read(attempt.exercise.healthy().with_setting(entry.setting), entry.what)
+    if not fits(entry.shown, sound, sound):
+        return None
+    for before in attempt.entries:
+        same = (before.setting, before.what) == (entry.setting, entry.what)
+        if before.stage == "probing" and same and not fits(before.shown, sound, sound):
+            return before
+    return None
