@@ -1,0 +1,218 @@
+"""A circuit's drawing as SVG, with handles for leads, clamp and eyes.
+
+``draw`` returns text in viewBox units, without width and height. On a screen its colours
+are CSS variables with light fallbacks: ``--ink``, ``--paper``, ``--part`` (fill of
+housings), ``--faint`` (dashed outlines), ``--wire-BK`` ... ``--wire-TQ`` (see
+``circuits.palette.css_variables``) and ``--font``.
+
+====================================  ================================================
+``g.tp[data-tp][role=button]``        a test point, holding ``circle.hit``, ``circle.dot``
+``g.wire[data-wire]``                 a wire, holding ``path.wire-hit[role=button]``
+``g.part[data-part]``                 a part, an in-line connector or a ground
+``text.title``, ``.note``, ``.wire``  letters
+====================================  ================================================
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import Literal
+from xml.etree import ElementTree as ET
+from xml.sax.saxutils import escape, quoteattr
+
+import schemdraw
+import schemdraw.backends.svg as backend
+from schemdraw.types import BBox
+
+from circuits.layout import LEAST_SCALE, LEAST_TARGET_PX, Layout, Placed, Trace, lay_out
+from circuits.lettering import Label
+from circuits.model import AS_FOUND, Circuit, Setting, Wire
+from circuits.palette import EDGES, Theme, codes, colour_words, paint
+from circuits.points import exposed_points
+from circuits.shapes import NOTE_LINE, TITLE_LINE, Direction, cavity_of
+from circuits.spec import BODY
+from circuits.symbols import FAINT, INK, PAPER, PART, Sketch, sketch
+
+schemdraw.use("svg")
+backend.config.text = "text"
+
+Point = tuple[float, float]
+HIT = LEAST_TARGET_PX / LEAST_SCALE / 2
+DOT = 4.3
+WIRE_WIDTH, STRIPED_WIDTH, TRACER_WIDTH = 2.2, 3.6, 1.3
+FONT = "'DejaVu Sans', Verdana, sans-serif"
+STAND_INS = {INK: "ink", PAPER: "paper", PART: "part", FAINT: "faint"}
+
+
+@lru_cache(maxsize=256)
+def draw(
+    circuit: Circuit,
+    setting: Setting = AS_FOUND,
+    *,
+    theme: Theme = "screen",
+    direction: Direction = "across",
+) -> str:
+    """Return the drawing of a circuit in a setting as SVG text.
+
+    Parameters
+    ----------
+    theme : ``screen`` with CSS variables and handles' full markup, ``print`` with colours.
+    direction : ``across`` with the feed on the left, ``down`` with the feed at the top.
+
+    Raises
+    ------
+    CircuitError
+        If a circuit's file cannot be drawn.
+    """
+    layout = lay_out(circuit, direction)
+    pen = _Pen(circuit, setting, theme, layout)
+    return "".join(pen.svg())
+
+
+class _Pen:
+    def __init__(self, circuit: Circuit, setting: Setting, theme: Theme, layout: Layout) -> None:
+        self.circuit, self.setting, self.theme, self.layout = circuit, setting, theme, layout
+
+    def paint(self, name: str) -> str:
+        return paint(name, self.theme)
+
+    def svg(self) -> Iterator[str]:
+        view = " ".join(f"{number:g}" for number in self.layout.view)
+        yield f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" role="group"'
+        yield f' class="circuit {self.layout.direction}" font-family="{self._font()}"'
+        yield f" aria-label={quoteattr(self.circuit.title)}>"
+        for trace in self.layout.traces:
+            yield from self._wire(trace)
+        for (x, y), _ in self.layout.dots:
+            yield f'<circle class="join" cx="{x:g}" cy="{y:g}" r="3.4" fill="{self.paint("ink")}"/>'
+        for placed in self.layout.placed:
+            yield self._part(placed)
+        for label in self.layout.labels:
+            yield self._text(label)
+        yield from self._handles()
+        yield "</svg>"
+
+    def _font(self) -> str:
+        return f"var(--font, {FONT})" if self.theme == "screen" else FONT
+
+    # --- wires
+
+    def _wire(self, trace: Trace) -> Iterator[str]:
+        wire = self.circuit.wire_by_name[trace.wire]
+        path = _path(self._lifted(wire, trace))
+        main, *tracer = codes(wire.colour)
+        width = STRIPED_WIDTH if tracer else WIRE_WIDTH
+        line = 'fill="none" stroke-linejoin="round"'
+        yield f'<g class="wire" data-wire="{escape(wire.name)}">'
+        if main in EDGES:
+            edge = self.paint(f"edge-{main}")
+            yield f'<path d="{path}" {line} stroke="{edge}" stroke-width="{width + 1.6:g}"/>'
+        colour = self.paint(f"wire-{main}")
+        yield f'<path class="core" d="{path}" {line} stroke="{colour}" stroke-width="{width}"/>'
+        for code in tracer:
+            colour = self.paint(f"wire-{code}")
+            yield f'<path d="{path}" {line} stroke="{colour}" stroke-width="{TRACER_WIDTH}"'
+            yield ' stroke-dasharray="7 4"/>'
+        own, words = _path(trace.own), quoteattr(wire_words(self.circuit, wire))
+        yield f'<path class="wire-hit" d="{own}" {line} stroke="transparent" stroke-width="14"'
+        yield f' pointer-events="stroke" role="button" tabindex="-1" aria-label={words}/></g>'
+
+    def _lifted(self, wire: Wire, trace: Trace) -> tuple[Point, ...]:
+        """Return a wire's path; a negative lead that is off is bent away from its post."""
+        posts = [f"{p.name}.neg" for p in self.circuit.parts if p.spec.sort == "battery"]
+        if not self.setting.isolated or not {wire.start, wire.end} & set(posts):
+            return trace.path
+        path = trace.path
+        post = next(self.layout.handles[p] for p in posts if p in (wire.start, wire.end))
+        if path[0] != post:
+            path = path[::-1]
+        (x, y), (next_x, next_y) = path[:2]
+        dx, dy = _sign(next_x - x), _sign(next_y - y)
+        lug = (x + 8 * dx + 11 * abs(dy), y + 8 * dy - 11 * abs(dx))
+        return (lug, (x + 22 * dx, y + 22 * dy), *path[1:])
+
+    # --- parts
+
+    def _part(self, placed: Placed) -> str:
+        drawn = sketch(self.layout, placed, self.circuit, self.setting)
+        nodes = "".join(_nodes(drawn))
+        for stand_in, name in STAND_INS.items():
+            nodes = nodes.replace(stand_in, self.paint(name))
+        for text, (x, y) in drawn.letters:
+            nodes += (
+                f'<text x="{x:g}" y="{y:g}" font-size="13" text-anchor="middle"'
+                f' dominant-baseline="central" fill="{self.paint("ink")}">{text}</text>'
+            )
+        return f'<g class="part" data-part="{escape(placed.block.name)}">{nodes}</g>'
+
+    # --- letters and handles
+
+    def _text(self, label: Label) -> str:
+        x = label.x + {"start": 0.0, "middle": label.width / 2, "end": label.width}[label.anchor]
+        line = TITLE_LINE if label.kind == "title" else NOTE_LINE
+        weight = ' font-weight="600"' if label.kind == "title" else ""
+        spans = "".join(
+            f'<tspan x="{x:g}" y="{label.y + line * (n + 0.78):g}">{escape(text)}</tspan>'
+            for n, text in enumerate(label.lines)
+        )
+        return (
+            f'<text class="{label.kind}" font-size="{label.size:g}" text-anchor="{label.anchor}"'
+            f'{weight} fill="{self.paint("ink")}">{spans}</text>'
+        )
+
+    def _handles(self) -> Iterator[str]:
+        fill, stroke = self.paint("paper"), self.paint("ink")
+        for point in exposed_points(self.circuit, self.setting):
+            x, y = self.layout.handles[point.name]
+            yield f'<g class="tp" data-tp="{escape(point.name)}" role="button" tabindex="-1"'
+            yield f' aria-label={quoteattr(point.title)} transform="translate({x:g} {y:g})">'
+            yield f'<circle class="hit" r="{HIT:.4g}" fill="transparent"/>'
+            yield f'<circle class="dot" r="{DOT}" fill="{fill}" stroke="{stroke}"'
+            yield ' stroke-width="1.5"/></g>'
+
+
+def _nodes(drawn: Sketch) -> Iterator[str]:
+    """Draw a sketch and return its SVG nodes."""
+    figure = backend.Figure(bbox=BBox(0, 0, 1, 1), inches_per_unit=0.5)
+    for element in drawn.elements:
+        element._place((0, 0), 0, **_STYLE)  # noqa: SLF001
+        element._draw(figure)  # noqa: SLF001
+    for _, node in sorted(figure.svgelements, key=lambda pair: pair[0]):
+        # schemdraw 0.23 writes a dash array of "-" for solid lines, which is not valid.
+        style = re.sub(r"stroke-dasharray:-;", "", node.get("style", ""))
+        node.set("style", style)
+        yield ET.tostring(node, encoding="unicode")
+
+
+_STYLE = {"unit": 3.0, "lw": 1.6, "color": INK, "ls": "-", "fontsize": 12.0}
+
+
+def _path(points: Sequence[Point]) -> str:
+    return "M" + "L".join(f"{x:g} {y:g}" for x, y in points)
+
+
+def _sign(number: float) -> int:
+    return (number > 0) - (number < 0)
+
+
+def wire_words(circuit: Circuit, wire: Wire) -> str:
+    """Return a wire in words: ``W4, blue, F1 to C1 cavity 2``."""
+    ends = " to ".join(_end_words(circuit, end) for end in (wire.start, wire.end))
+    return f"{wire.name}, {colour_words(wire.colour)}, {ends}"
+
+
+def _end_words(circuit: Circuit, terminal: str) -> str:
+    if terminal == BODY:
+        return "body"
+    connector, number = cavity_of(circuit, terminal)
+    if connector:
+        side = f", {terminal.partition('@')[2]} side" if connector.inline else ""
+        return f"{connector.name} cavity {number}{side}"
+    name, _, pin = terminal.partition(".")
+    part = circuit.part_by_name[name]
+    words = part.name if part.label.endswith(part.name) else part.label.lower()
+    tells = part.spec.sort in ("battery", "relay", "switch")
+    return f"{words} {part.spec.terminal_title(pin)}" if tells and pin else words
+
+
+__all__ = ["Direction", "Literal", "Theme", "draw", "wire_words"]

@@ -1,0 +1,241 @@
+"""Blocks: the room each part takes in a drawing and where its wires arrive.
+
+A drawing is laid out in two coordinates: ``along`` runs with the flow from the feed to
+the load, ``across`` at right angles to it. On a wide page *along* goes to the right and
+*across* downwards; on a tall page they change places. All lengths are viewBox units.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from circuits.model import Circuit, Connector, Part, Wire
+from circuits.spec import BODY, join
+
+Direction = Literal["across", "down"]
+Side = Literal[-1, 1]
+"""-1 towards the feed, +1 towards the load."""
+
+SHELL = 36
+"""The length kept for a plugged connector: both its faces, apart."""
+FACE = 5
+"""From the end of that room to the handle of a face."""
+TITLE_SIZE, NOTE_SIZE = 12.5, 11.0
+TITLE_LINE, NOTE_LINE = 15, 12
+
+
+@dataclass(frozen=True, slots=True)
+class Metrics:
+    """The pitches of a drawing in one direction.
+
+    Attributes
+    ----------
+    pitch : across, from one port of a part to the next.
+    box_pitch : the same in a controller, where each cavity has words.
+    grid : every distance across is a multiple of it, so that no jog is smaller.
+    """
+
+    direction: Direction
+    pitch: int
+    box_pitch: int
+    grid: int
+
+    def up(self, length: float) -> int:
+        """Return the length rounded up to the grid."""
+        return int(-(-length // self.grid)) * self.grid
+
+
+METRICS: Mapping[Direction, Metrics] = {
+    "across": Metrics("across", pitch=30, box_pitch=30, grid=15),
+    "down": Metrics("down", pitch=40, box_pitch=60, grid=20),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Port:
+    """Where wires arrive at a block.
+
+    Attributes
+    ----------
+    node : the terminal as wires name it, a cavity by its wired face.
+    pin : the part's terminal behind it, or the cavity's number in an in-line connector.
+    row : index of the row on which it lies.
+    cavity : ``C1.4``, empty where no connector plugs in.
+    """
+
+    node: str
+    pin: str
+    side: Side
+    row: int
+    cavity: str = ""
+    words: str = ""
+
+    @property
+    def connector(self) -> str:
+        """The name of the connector that plugs in here, empty if none does."""
+        return self.cavity.rpartition(".")[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A part, an in-line connector, or the room for a wire that passes by.
+
+    Attributes
+    ----------
+    rows : where each row lies across, from the first; in a ``stretch`` block the least.
+    before, after : room across, ahead of the first row and behind the last.
+    order : which of its rows may change places: none, all, or only the whole sequence
+        turned round.
+    contacts : the row of each contact of a switch.
+    wired : the wires that are drawn within the block: a battery's negative cable.
+    """
+
+    name: str
+    sort: str
+    ports: tuple[Port, ...]
+    rows: tuple[int, ...]
+    before: int
+    after: int
+    length: int
+    title: tuple[str, ...] = ()
+    stretch: bool = False
+    order: Literal["fixed", "free", "turn"] = "fixed"
+    contacts: tuple[int, ...] = ()
+    wired: tuple[Wire, ...] = ()
+
+    def shell(self, side: Side) -> int:
+        """Return the length that plugged connectors take on one side."""
+        return SHELL if any(p.cavity and p.side == side for p in self.ports) else 0
+
+    def side_ports(self, side: Side) -> tuple[Port, ...]:
+        """Return the ports on one side in the order of their rows."""
+        return tuple(sorted((p for p in self.ports if p.side == side), key=lambda p: p.row))
+
+
+_NARROW = {**dict.fromkeys("iljI.,:;'|! ", 0.33), **dict.fromkeys("frt-()/", 0.42)}
+_WIDE = {**dict.fromkeys("mM%@", 0.97), **dict.fromkeys("wW", 0.95)}
+
+
+def text_width(text: str, size: float) -> float:
+    """Return a width in viewBox units that a sans-serif text does not exceed.
+
+    The widths are those of DejaVu Sans, the widest of the common ones (from memory).
+    """
+    other = {True: 0.74, False: 0.625}
+    ems = sum(_NARROW.get(c) or _WIDE.get(c) or other[c.isupper()] for c in text)
+    return ems * size
+
+
+def wrapped(text: str, width: float, size: float) -> tuple[str, ...]:
+    """Return the text in lines of at most this width where its words allow it."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and text_width(f"{lines[-1]} {word}", size) <= width:
+            lines[-1] = f"{lines[-1]} {word}"
+        else:
+            lines.append(word)
+    return tuple(lines)
+
+
+def widest(lines: tuple[str, ...], size: float) -> float:
+    """Return the width of the widest line."""
+    return max((text_width(line, size) for line in lines), default=0.0)
+
+
+def title_of(part: Part) -> str:
+    """Return the words beside a part: its name where the symbol says the rest."""
+    told = part.spec.sort in ("fuse", "splice", "ground point")
+    words = part.name if told and part.label.endswith(part.name) else part.label
+    rating = getattr(part.spec, "rating_a", None)
+    return f"{words} {rating:g} A" if rating else words
+
+
+@dataclass(frozen=True, slots=True)
+class Flow:
+    """Which way each terminal's wires run: positive where they leave it for the load."""
+
+    circuit: Circuit
+    by_node: Mapping[str, int]
+
+    def of(self, part: str, *pins: str) -> int:
+        """Return the sum over some pins of a part."""
+        return sum(self.by_node.get(wired_node(self.circuit, join(part, p)), 0) for p in pins)
+
+
+def wired_node(circuit: Circuit, terminal: str) -> str:
+    """Return the node under which wires name a terminal: a cavity's first face."""
+    node = circuit.node(terminal)
+    cavity, _, face = node.partition("@")
+    connector = circuit.connector_by_name.get(cavity.partition(".")[0])
+    if face and connector and connector.part:
+        return f"{cavity}@{connector.faces[0]}"
+    return node
+
+
+SOURCES = ("pos", "out", "87", "85", "k")
+SINKS = ("in", "30", "86")
+
+
+def flow_of(circuit: Circuit) -> Flow:
+    """Return which way the wires run, by the file's order unless the terminals know better.
+
+    A wire that starts at a ground point or at a fuse's load side is turned to suit.
+    """
+    flow: dict[str, int] = {}
+    for start, end in oriented_wires(circuit):
+        flow[start] = flow.get(start, 0) + 1
+        flow[end] = flow.get(end, 0) - 1
+    return Flow(circuit, flow)
+
+
+def oriented_wires(circuit: Circuit) -> Iterator[tuple[str, str]]:
+    """Yield each wire's nodes, the one nearer the feed first, in the file's order."""
+    for wire in circuit.wires:
+        start, end = (wired_node(circuit, t) for t in (wire.start, wire.end))
+        lean = _lean(circuit, wire.start) - _lean(circuit, wire.end)
+        yield (end, start) if lean < 0 else (start, end)
+
+
+def _lean(circuit: Circuit, terminal: str) -> int:
+    """Return how surely a terminal is the feed end of its wires, from -2 to 2."""
+    head, _, pin = terminal.partition(".")
+    part = circuit.part_by_name.get(head)
+    if terminal == BODY or (part and part.spec.sort == "ground point"):
+        return -2
+    if not part:
+        return 0
+    if pin == "pos":
+        return 2
+    return (pin in SOURCES) - (pin in SINKS)
+
+
+def grounded(circuit: Circuit, node: str) -> bool:
+    """Say whether a node is a ground point or the body."""
+    part = circuit.part_by_name.get(node)
+    return node == BODY or (part is not None and part.spec.sort == "ground point")
+
+
+def cavity_of(circuit: Circuit, node: str) -> tuple[Connector | None, int]:
+    """Return the connector and the cavity's number of a node, (None, 0) if it is none."""
+    head, _, rest = node.partition(".")
+    connector = circuit.connector_by_name.get(head)
+    number = rest.partition("@")[0]
+    return (connector, int(number)) if connector and number.isdigit() else (None, 0)
+
+
+def turned(block: Block) -> Block:
+    """Return the block with its rows in the opposite sequence."""
+    last, end = len(block.rows) - 1, block.rows[-1]
+    return replace(
+        block,
+        rows=tuple(end - row for row in reversed(block.rows)),
+        ports=tuple(replace(p, row=last - p.row) for p in block.ports),
+        contacts=tuple(last - row for row in block.contacts),
+    )
+
+
+def swapped(block: Block, row: int) -> Block:
+    """Return the block with a row and the next one changed over."""
+    other = {row: row + 1, row + 1: row}
+    ports = tuple(replace(p, row=other.get(p.row, p.row)) for p in block.ports)
+    return replace(block, ports=ports)

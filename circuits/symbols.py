@@ -1,0 +1,366 @@
+"""The symbols of parts, as a textbook prints them (after IEC 60617, from memory).
+
+A symbol is drawn in (along, across), so that one description serves both directions;
+text is never part of it. What a setting changes is changed here.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import schemdraw.elements as elm
+from schemdraw.segments import Segment, SegmentCircle, SegmentPoly
+
+from circuits.blocks import BUS, HOUSING, POST
+from circuits.layout import BATTERY_AXIS, Layout, Placed
+from circuits.model import Circuit, Setting
+from circuits.parts.switching import Switch
+from circuits.shapes import SHELL, Port, wired_node
+
+UNIT = 36.0
+"""ViewBox units in one unit of schemdraw at half an inch a unit."""
+# schemdraw refuses CSS variables, so it draws in stand-ins that are replaced in the text.
+INK, PAPER, PART, FAINT = "#fe00ee", "#fe01ee", "#fe02ee", "#fe03ee"
+LINE = 1.6
+ARM = 30
+BOX_ROOM = {"across": 15, "down": 30}
+LIFT = 11
+
+Point = tuple[float, float]
+
+
+@dataclass(slots=True)
+class Sketch:
+    """A part's elements, and single letters inside its symbol with their places."""
+
+    layout: Layout
+    wired: frozenset[str] = frozenset()
+    elements: list[elm.Element] = field(default_factory=list)
+    letters: list[tuple[str, Point]] = field(default_factory=list)
+    shape: elm.Element = field(default_factory=lambda: elm.Element().at((0, 0)).theta(0))
+
+    def spot(self, along: float, across: float) -> Point:
+        """Return a point in schemdraw's units, whose second axis points up."""
+        x, y = self.layout.xy(along, across)
+        return x / UNIT, -y / UNIT
+
+    def line(self, *points: Point, dashed: bool = False, faint: bool = False) -> None:
+        """Draw a line through points."""
+        path = [self.spot(*p) for p in points]
+        colour = FAINT if faint else INK
+        style = "--" if dashed else "-"
+        self.shape.segments.append(Segment(path, color=colour, lw=LINE, ls=style, zorder=3))
+
+    def box(self, low: Point, high: Point, *, fill: str = PART, dashed: bool = False) -> None:
+        """Draw a rectangle between two corners."""
+        corners = [low, (high[0], low[1]), high, (low[0], high[1])]
+        self.shape.segments.append(
+            SegmentPoly(
+                [self.spot(*p) for p in corners],
+                color=FAINT if dashed else INK,
+                fill=fill if not dashed else None,
+                lw=LINE if not dashed else 1.1,
+                ls="--" if dashed else "-",
+                zorder=2,
+            )
+        )
+
+    def circle(self, centre: Point, radius: float, fill: str = PAPER) -> None:
+        """Draw a circle."""
+        self.shape.segments.append(
+            SegmentCircle(
+                self.spot(*centre), radius / UNIT, color=INK, fill=fill, lw=LINE, zorder=4
+            )
+        )
+
+    def two(self, element: elm.Element2Term, start: Point, end: Point, scale: float) -> None:
+        """Draw a two-terminal symbol of schemdraw with its leads."""
+        self.elements.append(
+            element.scale(scale).endpoints(self.spot(*start), self.spot(*end)).color(INK).linewidth(LINE)
+        )
+
+    def letter(self, text: str, along: float, across: float) -> None:
+        """Write a letter into the symbol."""
+        self.letters.append((text, self.layout.xy(along, across)))
+
+
+def sketch(layout: Layout, placed: Placed, circuit: Circuit, setting: Setting) -> Sketch:
+    """Return the symbol of a part, an in-line connector or a ground in a setting."""
+    wired = frozenset(wired_node(circuit, end) for w in circuit.wires for end in (w.start, w.end))
+    drawn = Sketch(layout, wired)
+    _DRAWERS.get(placed.block.sort, _box)(drawn, placed, circuit, setting)
+    _shells(drawn, placed, setting)
+    if drawn.shape.segments:
+        drawn.elements.insert(0, drawn.shape)
+    return drawn
+
+
+def _ends(placed: Placed) -> tuple[Point, Point]:
+    """Return where the first two ports meet the body."""
+    one, two = (_inner(placed, port) for port in placed.block.ports[:2])
+    return one, two
+
+
+def _inner(placed: Placed, port: Port) -> Point:
+    low, high = placed.body
+    return (low if port.side < 0 else high), float(placed.rows[port.row])
+
+
+def _two(element: Callable[[], elm.Element2Term], scale: float, letter: str = ""):  # type: ignore[no-untyped-def]
+    def draw(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+        a, b = _straightened(drawn, placed)
+        drawn.two(element(), a, b, scale)
+        if letter:
+            drawn.letter(letter, (a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+
+    return draw
+
+
+def _straightened(drawn: Sketch, placed: Placed) -> tuple[Point, Point]:
+    """Return the two ends of a load's symbol; leads are bent to it if they leave one side."""
+    a, b = _ends(placed)
+    if placed.block.ports[0].side != placed.block.ports[1].side:
+        return a, b
+    inward = -placed.block.ports[0].side
+    axis = a[0] + inward * 23
+    drawn.line(a, (axis, a[1]))
+    drawn.line(b, (axis, b[1]))
+    return (axis, a[1]), (axis, b[1])
+
+
+def _fuse(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    a, b = _ends(placed)
+    if placed.block.name not in setting.pulled:
+        drawn.two(elm.FuseIEEE(), a, b, 0.8)
+        return
+    left, right = sorted((a, b))
+    middle, row = (left[0] + right[0]) / 2, left[1]
+    for end, way in ((left, -1), (right, 1)):
+        clip = middle + way * 17
+        drawn.line(end, (clip, row))
+        drawn.line((clip, row - 4), (clip, row + 4))
+    low, high = (middle - 14.4, row - 14), (middle + 14.4, row - 4)
+    drawn.box(low, high, dashed=True)
+
+
+def _switch(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    spec = circuit.part_by_name[placed.block.name].spec
+    if not isinstance(spec, Switch) or placed.block.stretch:
+        _box(drawn, placed, circuit, setting)
+        return
+    position = setting.position(placed.block.name, spec.rests)
+    closed = [position in c.closed for c in spec.contacts]
+    if len(spec.contacts) == 1:
+        a, b = _ends(placed)
+        _arm(drawn, a, b, closed=closed[0])
+        return
+    _housing(drawn, placed)
+    rows = [placed.rows[row] for row in placed.block.contacts]
+    low, high = placed.body
+    firsts = list(dict.fromkeys(c.a for c in spec.contacts))
+    seconds = [t for t in dict.fromkeys(c.b for c in spec.contacts) if t not in firsts]
+    ports = {p.pin: p for p in placed.block.ports}
+    inner = []
+    for group in (firsts, seconds):
+        way = -ports[group[0]].side
+        edge = low if way > 0 else high
+        inner.append({t: edge + way * (20 + BUS * n) for n, t in enumerate(group)})
+        for terminal in group:
+            used = [rows[n] for n, c in enumerate(spec.contacts) if terminal in (c.a, c.b)]
+            _bus(drawn, _inner(placed, ports[terminal]), inner[-1][terminal], used)
+    for number, item in enumerate(spec.contacts):
+        ends = [
+            (next(g[t] for g in inner if t in g), float(rows[number])) for t in (item.a, item.b)
+        ]
+        _arm(drawn, ends[0], ends[1], closed=closed[number])
+
+
+def _bus(drawn: Sketch, end: Point, x: float, rows: Sequence[float]) -> None:
+    """Lead a switch's terminal to the rows of its contacts."""
+    drawn.line(end, (x, end[1]))
+    spread = [*rows, end[1]]
+    if min(spread) != max(spread):
+        drawn.line((x, min(spread)), (x, max(spread)))
+
+
+def _arm(drawn: Sketch, a: Point, b: Point, *, closed: bool) -> None:
+    """Draw a contact: leads, two terminals and the arm, lifted while it is open."""
+    way = 1 if b[0] > a[0] else -1
+    middle, row = (a[0] + b[0]) / 2, a[1]
+    pivot, tip = middle - way * ARM / 2, middle + way * ARM / 2
+    drawn.line(a, (pivot, row))
+    drawn.line((tip, row), b)
+    drawn.line((pivot, row), (tip - (0 if closed else way * 3), row - (0 if closed else LIFT)))
+    drawn.circle((pivot, row), 2.4)
+    drawn.circle((tip, row), 2.4)
+
+
+def _housing(drawn: Sketch, placed: Placed) -> None:
+    low, high = placed.body
+    drawn.box((low, min(placed.rows) - HOUSING), (high, max(placed.rows) + HOUSING), dashed=True)
+
+
+def _relay(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    _housing(drawn, placed)
+    ports = {p.pin: p for p in placed.block.ports}
+    common, make = _inner(placed, ports["30"]), _inner(placed, ports["87"])
+    middle = (common[0] + make[0]) / 2
+    way = 1 if make[0] > common[0] else -1
+    break_port = ports.get("87a")
+    _arm(drawn, common, make, closed=False)
+    if break_port:
+        end = _inner(placed, break_port)
+        tip = middle + way * (ARM / 2 - 3)
+        turn = -1 if end[1] > common[1] else 1
+        drawn.line(end, (tip + way * 8, end[1]), (tip + way * 8, common[1] - turn * LIFT))
+    one, two = _inner(placed, ports["86"]), _inner(placed, ports["85"])
+    left, right = sorted((one, two))
+    row = one[1]
+    drawn.line(left, (middle - 13, row))
+    drawn.line((middle + 13, row), right)
+    drawn.box((middle - 13, row - 9), (middle + 13, row + 9))
+    edge = row - 9 if row > common[1] else row + 9
+    drawn.line((middle, edge), (middle, common[1] - LIFT / 2), dashed=True, faint=True)
+
+
+def _battery(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    axis = placed.start + BATTERY_AXIS[drawn.layout.direction]
+    first = float(placed.rows[0])
+    drawn.line((placed.end, first), (axis, first))
+    drawn.two(elm.Battery(), (axis, first), (axis, first + POST), 0.8)
+    drawn.letter("+", axis - 14, first + 15)
+    if placed.block.wired:
+        wire = placed.block.wired[0]
+        post = f"{placed.block.name}.neg"
+        far = wire.end if wire.start == post else wire.start
+        spot = drawn.layout.handles[far]
+        along, across = spot if drawn.layout.direction == "across" else spot[::-1]
+        if drawn.layout.direction == "across":
+            _bars(drawn, (along, across), (along, across + 12))
+        else:
+            _bars(drawn, (along, across), (along, across + 14), (along + 10, across + 14))
+        return
+    drawn.line((axis, first + POST), (placed.end, first + POST))
+
+
+def _ground(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    port = placed.block.ports[0]
+    along, across = placed.at(port)
+    inward = -port.side
+    if drawn.layout.direction == "across":
+        x = along + inward * 14
+        _bars(drawn, (along, across), (x, across), (x, across + 10))
+    elif inward > 0:
+        _bars(drawn, (along, across), (along + 12, across))
+    else:
+        _bars(
+            drawn,
+            (along, across),
+            (along - 22, across),
+            (along - 22, across + 20),
+            (along - 12, across + 20),
+        )
+
+
+def _bars(drawn: Sketch, *lead: Point) -> None:
+    """Draw a ground's lead and its three bars, which always lie flat on the page."""
+    drawn.line(*lead)
+    along, across = lead[-1]
+    for number, half in enumerate((9.0, 6.0, 2.5)):
+        deep = number * 4.5
+        if drawn.layout.direction == "across":
+            drawn.line((along - half, across + deep), (along + half, across + deep))
+        else:
+            drawn.line((along + deep, across - half), (along + deep, across + half))
+
+
+def _splice(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    a, b = _ends(placed)
+    drawn.line(a, b)
+    drawn.circle(((a[0] + b[0]) / 2, a[1]), 3.6, fill=INK)
+
+
+def _bell(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    a, b = _straightened(drawn, placed)
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    straight = a[1] == b[1]
+    dome = [
+        (middle[0] + x, middle[1] + y) if straight else (middle[0] - y, middle[1] + x)
+        for x, y in _half_round(13.0)
+    ]
+    drawn.line(a, b)
+    drawn.line(*dome)
+
+
+def _half_round(radius: float) -> list[Point]:
+    steps = [math.pi * n / 18 for n in range(19)]
+    return [(-radius * math.cos(t), -radius * math.sin(t)) for t in steps]
+
+
+def _inline(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    low, high = min(placed.rows) - 11, max(placed.rows) + 11
+    middle = (placed.start + placed.end) / 2
+    gap = 8 if placed.block.name in setting.unmated else 0
+    drawn.box((placed.start + 3, low), (middle - gap, high))
+    drawn.box((middle + gap, low), (placed.end - 3, high))
+
+
+def _box(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
+    low, high = placed.body
+    room = BOX_ROOM[drawn.layout.direction]
+    drawn.box((low, min(placed.rows) - room), (high, max(placed.rows) + room))
+
+
+def _shells(drawn: Sketch, placed: Placed, setting: Setting) -> None:
+    """Draw the connectors at a part's edge: one shell while mated, two faces apart if not."""
+    for side in (-1, 1):
+        edge = placed.start if side < 0 else placed.end
+        inward = -side
+        for name in dict.fromkeys(p.connector for p in placed.block.side_ports(side)):
+            if name:
+                ports = [p for p in placed.block.side_ports(side) if p.connector == name]
+                rows = [placed.rows[p.row] for p in ports]
+                unmated = name in setting.unmated
+                _shell(drawn, (edge, inward), rows, unmated=unmated)
+                for port in ports if not unmated else ():
+                    _through(drawn, placed, port, wired=port.node in drawn.wired)
+
+
+def _shell(
+    drawn: Sketch, edge: tuple[float, int], rows: Sequence[int], *, unmated: bool
+) -> None:
+    start, inward = edge
+    low, high = min(rows) - 10, max(rows) + 10
+    spans = [(-1, 11), (SHELL - 11, SHELL)] if unmated else [(8, 18), (18, 28)]
+    for begin, end in spans:
+        a, b = sorted((start + inward * begin, start + inward * end))
+        drawn.box((a, low), (b, high))
+
+
+def _through(drawn: Sketch, placed: Placed, port: Port, *, wired: bool) -> None:
+    """Draw the leads at both ends of a mated cavity."""
+    row, inward = float(placed.rows[port.row]), -port.side
+    start = placed.start if port.side < 0 else placed.end
+    if wired:
+        drawn.line((start, row), (start + inward * 8, row))
+    if port.pin:
+        drawn.line((start + inward * 28, row), (start + inward * SHELL, row))
+
+
+_Drawer = Callable[[Sketch, Placed, Circuit, Setting], None]
+_DRAWERS: dict[str, _Drawer] = {
+    "battery": _battery,
+    "bell": _bell,
+    "diode": _two(elm.Diode, 0.9),
+    "fuse": _fuse,
+    "ground": _ground,
+    "inline": _inline,
+    "lamp": _two(elm.Lamp2, 0.72),
+    "motor": _two(elm.Source, 0.8, "M"),
+    "relay": _relay,
+    "resistor": _two(elm.ResistorIEC, 0.9),
+    "heater": _two(elm.ResistorIEC, 0.9),
+    "sender": _two(elm.ResistorVarIEC, 0.9),
+    "splice": _splice,
+    "switch": _switch,
+}
