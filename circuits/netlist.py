@@ -21,6 +21,9 @@ OPTIONS = ".options reltol=1e-7 abstol=1e-13 vntol=1e-9 gmin=1e-15 itl1=500 temp
 
 LEAST_DRAG = 1e-9
 
+QUIT = "quit"
+"""Ends the simulator, which would else complain that the deck asks for nothing."""
+
 
 def netlist(vehicle: Vehicle, state: State | None = None) -> str:
     """Return a deck that ``ngspice -b`` runs as it is and that prints every node's volts.
@@ -56,6 +59,7 @@ def deck(title: str, elements: Iterable[Element], notes: Sequence[str] = ()) -> 
         "set numdgt=12",
         "op",
         "print all",
+        QUIT,
         ".endc",
         ".end",
     ]
