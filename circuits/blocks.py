@@ -30,7 +30,7 @@ POST = 60
 """From a battery's positive row to its negative post, across."""
 BUS = 12
 """Between two lines inside a switch, along."""
-HOUSING = 17
+HOUSING = {"across": 17, "down": 22}
 """From the outer contact of a switch or relay to its housing, across."""
 LOADS = ("lamp", "bell", "motor", "resistor", "diode", "heater", "sender")
 
@@ -96,7 +96,7 @@ def _straight(part: Part, ports: tuple[Port, ...], metrics: Metrics, length: int
     title, room = title_of(part), metrics.grid
     shells = _shells(ports)
     if metrics.direction == "across":
-        lines = wrapped(title, 66, TITLE_SIZE)
+        lines = wrapped(title, 84, TITLE_SIZE)
         length = max(length, round(widest(lines, TITLE_SIZE)) + 2)
         before, after = metrics.up(15 + 15 * len(lines)), room
     else:
@@ -123,6 +123,7 @@ def _bent(circuit: Circuit, part: Part, side: Side, metrics: Metrics) -> Block:
         metrics.grid,
         body + _shells(ports),
         lines,
+        stretch=True,
         order="turn",
     )
 
@@ -224,7 +225,7 @@ def _housed(
     lines = wrapped(title_of(part), 110 if across else 72, TITLE_SIZE)
     width = round(widest(lines, TITLE_SIZE)) + 2
     before = metrics.up(19 + TITLE_LINE * len(lines)) if across else metrics.up(24)
-    after = metrics.up(HOUSING + 4) if across else metrics.up(22 + width)
+    after = metrics.grid * 2 if across else metrics.up(HOUSING["down"] + 6 + width)
     length = max(inner, width) if across else inner
     return Block(
         part.name,
@@ -253,7 +254,7 @@ def _relay(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
         ports.append(_port(circuit, part, "87a", contact[1], 1))
     ports.append(_port(circuit, part, "86", coil[0], len(rows) - 1))
     ports.append(_port(circuit, part, "85", coil[1], len(rows) - 1))
-    return _housed(part, tuple(ports), rows, 96, metrics)
+    return replace(_housed(part, tuple(ports), rows, 96, metrics), stretch=True)
 
 
 def _other(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
@@ -279,7 +280,7 @@ def _other(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
     length = max(length + 12 if across else length + 10 + TITLE_LINE * len(lines), title, 60)
     return Block(
         part.name,
-        part.spec.sort,
+        "box",
         tuple(ports),
         tuple(rows),
         metrics.up(15 + TITLE_LINE * len(lines)) if across else metrics.up(40),

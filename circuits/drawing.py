@@ -39,7 +39,7 @@ backend.config.text = "text"
 Point = tuple[float, float]
 HIT = LEAST_TARGET_PX / LEAST_SCALE / 2
 DOT = 4.3
-WIRE_WIDTH, STRIPED_WIDTH, TRACER_WIDTH = 2.2, 3.6, 1.3
+WIRE_WIDTH, TRACER_WIDTH = 2.8, 1.2
 FONT = "'DejaVu Sans', Verdana, sans-serif"
 STAND_INS = {INK: "ink", PAPER: "paper", PART: "part", FAINT: "faint"}
 
@@ -81,7 +81,10 @@ class _Pen:
         yield f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{view}" role="group"'
         yield f' class="circuit {self.layout.direction}" font-family="{self._font()}"'
         yield f" aria-label={quoteattr(self.circuit.title)}>"
-        for trace in self.layout.traces:
+        # Where wires share a piece, plain colours lie on striped ones and the first on top.
+        wires = self.circuit.wire_by_name
+        shared = sorted(reversed(self.layout.traces), key=lambda t: -len(wires[t.wire].colour))
+        for trace in shared:
             yield from self._wire(trace)
         for (x, y), _ in self.layout.dots:
             yield f'<circle class="join" cx="{x:g}" cy="{y:g}" r="3.4" fill="{self.paint("ink")}"/>'
@@ -101,14 +104,13 @@ class _Pen:
         wire = self.circuit.wire_by_name[trace.wire]
         path = _path(self._lifted(wire, trace))
         main, *tracer = codes(wire.colour)
-        width = STRIPED_WIDTH if tracer else WIRE_WIDTH
         line = 'fill="none" stroke-linejoin="round"'
         yield f'<g class="wire" data-wire="{escape(wire.name)}">'
         if main in EDGES:
             edge = self.paint(f"edge-{main}")
-            yield f'<path d="{path}" {line} stroke="{edge}" stroke-width="{width + 1.6:g}"/>'
+            yield f'<path d="{path}" {line} stroke="{edge}" stroke-width="{WIRE_WIDTH + 1.6:g}"/>'
         colour = self.paint(f"wire-{main}")
-        yield f'<path class="core" d="{path}" {line} stroke="{colour}" stroke-width="{width}"/>'
+        yield f'<path class="core" d="{path}" {line} stroke="{colour}" stroke-width="{WIRE_WIDTH}"/>'
         for code in tracer:
             colour = self.paint(f"wire-{code}")
             yield f'<path d="{path}" {line} stroke="{colour}" stroke-width="{TRACER_WIDTH}"'
@@ -128,7 +130,7 @@ class _Pen:
             path = path[::-1]
         (x, y), (next_x, next_y) = path[:2]
         dx, dy = _sign(next_x - x), _sign(next_y - y)
-        lug = (x + 8 * dx + 11 * abs(dy), y + 8 * dy - 11 * abs(dx))
+        lug = (x + 8 * dx - 11 * abs(dy), y + 8 * dy + 11 * abs(dx))
         return (lug, (x + 22 * dx, y + 22 * dy), *path[1:])
 
     # --- parts

@@ -41,6 +41,7 @@ from circuits.shapes import (
 from circuits.spec import join
 
 MARGIN = 14
+INTO = 9
 LEAST_SCALE = 0.95
 """The least pixels per viewBox unit at which a drawing may be shown."""
 LEAST_TARGET_PX = 24
@@ -227,7 +228,10 @@ class _Plan:
 
     def _port_point(self, end: End) -> Point:
         placed = self.placed[end[0]]
-        return placed.at(next(p for p in placed.block.ports if p.node == end[1]))
+        port = next(p for p in placed.block.ports if p.node == end[1])
+        along, across = placed.at(port)
+        # A wire goes a little way into the connector, whose shell is drawn over it.
+        return (along - port.side * INTO if port.cavity else along), across
 
     def _traces(self) -> dict[str, list[Point]]:
         """Return every wire's points in (along, across)."""

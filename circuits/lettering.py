@@ -129,12 +129,12 @@ class Letterer:
         if block.sort == "battery":
             spot = (rows[0] + 30, placed.start)
             return self._label(block.title, kind, name, spot, "middle", "top")
-        if block.stretch and block.sort != "inline":
+        if block.sort == "box":
             return self._label(block.title, kind, name, (centre, middle), "middle", "middle")
         if len({p.side for p in block.ports}) == 1:
             end = high if block.ports[0].side < 0 else low + TITLE_LINE * len(block.title)
             return self._label(block.title, kind, name, (centre, end), "middle", "bottom")
-        aside = {"inline": 17, "relay": 22, "switch": 22 if block.contacts else 16}.get(block.sort, 18)
+        aside = {"inline": 17, "relay": 26, "switch": 26 if block.contacts else 16}.get(block.sort, 18)
         return self._label(block.title, kind, name, (max(rows) + aside, middle), "start", "middle")
 
     def _ground_name(self, placed: "Placed") -> Label:
@@ -181,7 +181,7 @@ class Letterer:
                 spot, anchor, base = (middle, first - 13), "middle", "bottom"
             else:
                 spot, anchor, base = (first - 14, middle), "end", "middle"
-            found.append(self._label((name,), "note", name, spot, anchor, base))
+            found.append(self._label((name,), "title", name, spot, anchor, base))
         return found
 
     def _port_notes(self, placed: "Placed", port: Port) -> list[Label]:
@@ -191,7 +191,7 @@ class Letterer:
         edge = low if port.side < 0 else high
         row = placed.rows[port.row]
         inward = -port.side
-        if port.words or block.stretch:
+        if block.sort == "box":
             return self._box_notes(placed, port, number)
         text = number or (port.pin if block.order == "turn" and len(block.rows) > 1 else "")
         if not text or (not number and block.sort not in ("relay", "switch")):

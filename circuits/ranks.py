@@ -208,7 +208,8 @@ class _Search:
             (key, level), (far_key, far_level) = self.at[link.ends[0]], self.at[link.ends[1]]
             a, b = -link.sides[0] * key, -link.sides[1] * far_key
             chords.append((a, b) if a < b else (b, a))
-            shift += abs(level - far_level)
+            passes = (link.ends[0][1] == "+") + (link.ends[1][1] == "-")
+            shift += (1 + passes) * abs(level - far_level)
         return CROSSING * _interleaved(chords) + shift
 
     def run(self) -> None:

@@ -112,7 +112,7 @@ class Block:
         return tuple(sorted((p for p in self.ports if p.side == side), key=lambda p: p.row))
 
 
-_NARROW = {**dict.fromkeys("iljI.,:;'|! ", 0.33), **dict.fromkeys("frt-()/", 0.42)}
+_NARROW = {**dict.fromkeys("iljI.,:;'|! \N{NO-BREAK SPACE}", 0.33), **dict.fromkeys("frt-()/", 0.42)}
 _WIDE = {**dict.fromkeys("mM%@", 0.97), **dict.fromkeys("wW", 0.95)}
 
 
@@ -129,7 +129,7 @@ def text_width(text: str, size: float) -> float:
 def wrapped(text: str, width: float, size: float) -> tuple[str, ...]:
     """Return the text in lines of at most this width where its words allow it."""
     lines: list[str] = []
-    for word in text.split():
+    for word in text.split(" "):
         if lines and text_width(f"{lines[-1]} {word}", size) <= width:
             lines[-1] = f"{lines[-1]} {word}"
         else:
@@ -147,7 +147,7 @@ def title_of(part: Part) -> str:
     told = part.spec.sort in ("fuse", "splice", "ground point")
     words = part.name if told and part.label.endswith(part.name) else part.label
     rating = getattr(part.spec, "rating_a", None)
-    return f"{words} {rating:g} A" if rating else words
+    return f"{words} {rating:g}\N{NO-BREAK SPACE}A" if rating else words
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ from circuits.blocks import BUS, HOUSING, POST
 from circuits.layout import BATTERY_AXIS, Layout, Placed
 from circuits.model import Circuit, Setting
 from circuits.parts.switching import Switch
-from circuits.shapes import SHELL, Port, wired_node
+from circuits.shapes import SHELL, Port
 
 UNIT = 36.0
 """ViewBox units in one unit of schemdraw at half an inch a unit."""
@@ -34,7 +34,6 @@ class Sketch:
     """A part's elements, and single letters inside its symbol with their places."""
 
     layout: Layout
-    wired: frozenset[str] = frozenset()
     elements: list[elm.Element] = field(default_factory=list)
     letters: list[tuple[str, Point]] = field(default_factory=list)
     shape: elm.Element = field(default_factory=lambda: elm.Element().at((0, 0)).theta(0))
@@ -86,8 +85,7 @@ class Sketch:
 
 def sketch(layout: Layout, placed: Placed, circuit: Circuit, setting: Setting) -> Sketch:
     """Return the symbol of a part, an in-line connector or a ground in a setting."""
-    wired = frozenset(wired_node(circuit, end) for w in circuit.wires for end in (w.start, w.end))
-    drawn = Sketch(layout, wired)
+    drawn = Sketch(layout)
     _DRAWERS.get(placed.block.sort, _box)(drawn, placed, circuit, setting)
     _shells(drawn, placed, setting)
     if drawn.shape.segments:
@@ -145,7 +143,7 @@ def _fuse(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> 
 
 def _switch(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
     spec = circuit.part_by_name[placed.block.name].spec
-    if not isinstance(spec, Switch) or placed.block.stretch:
+    if not isinstance(spec, Switch) or placed.block.sort == "box":
         _box(drawn, placed, circuit, setting)
         return
     position = setting.position(placed.block.name, spec.rests)
@@ -197,7 +195,8 @@ def _arm(drawn: Sketch, a: Point, b: Point, *, closed: bool) -> None:
 
 def _housing(drawn: Sketch, placed: Placed) -> None:
     low, high = placed.body
-    drawn.box((low, min(placed.rows) - HOUSING), (high, max(placed.rows) + HOUSING), dashed=True)
+    room = HOUSING[drawn.layout.direction]
+    drawn.box((low, min(placed.rows) - room), (high, max(placed.rows) + room), dashed=True)
 
 
 def _relay(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
@@ -323,7 +322,7 @@ def _shells(drawn: Sketch, placed: Placed, setting: Setting) -> None:
                 unmated = name in setting.unmated
                 _shell(drawn, (edge, inward), rows, unmated=unmated)
                 for port in ports if not unmated else ():
-                    _through(drawn, placed, port, wired=port.node in drawn.wired)
+                    _through(drawn, placed, port)
 
 
 def _shell(
@@ -337,12 +336,10 @@ def _shell(
         drawn.box((a, low), (b, high))
 
 
-def _through(drawn: Sketch, placed: Placed, port: Port, *, wired: bool) -> None:
-    """Draw the leads at both ends of a mated cavity."""
+def _through(drawn: Sketch, placed: Placed, port: Port) -> None:
+    """Draw the lead from a mated cavity to the part."""
     row, inward = float(placed.rows[port.row]), -port.side
     start = placed.start if port.side < 0 else placed.end
-    if wired:
-        drawn.line((start, row), (start + inward * 8, row))
     if port.pin:
         drawn.line((start + inward * 28, row), (start + inward * SHELL, row))
 
