@@ -198,7 +198,8 @@ class Stack:
         flow = self._flow(volt, laws)
         for _ in range(MOST_ITERATIONS):
             _, slope, residual = flow
-            step: Array = np.linalg.solve(self._matrix(slope, left), residual[:, :, None])[:, :, 0]
+            whole = np.linalg.solve(self._matrix(slope, left), residual[:, :, None])
+            step = whole[:, :, 0].astype(float, copy=False)
             volt[left], flow = self._line_search(volt[left], step, residual, laws)
             # The whole step tells, never a shortened one, small far from the answer too.
             far = np.abs(step).max(axis=1) >= STEP_VOLT

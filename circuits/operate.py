@@ -13,7 +13,7 @@ import numpy as np
 
 from circuits.model import Part, Setting, State, Vehicle
 from circuits.network import Attached, Network
-from circuits.newton import Array, Solution, Stack
+from circuits.newton import Solution, Stack
 from circuits.parts.motor import Motor
 from circuits.parts.switching import Switch
 from circuits.points import test_points
@@ -195,18 +195,3 @@ def _chattering(run: _Run) -> State:
 
 def _effort(state: State) -> float:
     return sum(abs(ampere) for ampere in state.ampere.values())
-
-
-def port_ohms(vehicle: Vehicle, state: State) -> tuple[tuple[str, ...], Array]:
-    """Return the nodes and the inverse nodal matrix (ohms) at a solved state.
-
-    The resistance that a small meter sees between nodes a and b is
-    ``Z[a, a] + Z[b, b] - 2 * Z[a, b]``.
-    """
-    network = Network(vehicle)
-    nodes = [point.node for point in test_points(vehicle.circuit)]
-    stack = Stack([network.elements(state.memory)], nodes)
-    start = np.array([[state.volt.get(node, 0.0) for node in stack.nodes]])
-    inverse = stack.solve(start, inverse=True).inverse
-    assert inverse is not None  # asked for one line above
-    return stack.nodes, inverse[0]
