@@ -27,7 +27,7 @@ from schemdraw.types import BBox
 from circuits.layout import LEAST_SCALE, LEAST_TARGET_PX, Layout, Placed, Trace, lay_out
 from circuits.lettering import Label
 from circuits.model import AS_FOUND, Circuit, Setting, Wire
-from circuits.palette import EDGES, Theme, codes, colour_words, paint
+from circuits.palette import EDGES, FONT, Theme, codes, colour_words, paint
 from circuits.points import exposed_points
 from circuits.shapes import NOTE_LINE, TITLE_LINE, Direction, cavity_of
 from circuits.spec import BODY
@@ -40,7 +40,6 @@ Point = tuple[float, float]
 HIT = LEAST_TARGET_PX / LEAST_SCALE / 2
 DOT = 4.3
 WIRE_WIDTH, TRACER_WIDTH = 2.8, 1.2
-FONT = "'DejaVu Sans', Verdana, sans-serif"
 STAND_INS = {INK: "ink", PAPER: "paper", PART: "part", FAINT: "faint"}
 
 

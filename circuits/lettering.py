@@ -293,7 +293,7 @@ class Letterer:
 
 def _places(low: float, high: float, size: float) -> list[float]:
     """Return the middles at which letters of a size stand along a run: ends, then between."""
-    inset = size / 2 + 10
+    inset = size / 2 + 12
     if high - low < size + 6:
         return []
     if high - low < size + 24:

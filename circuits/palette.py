@@ -7,6 +7,7 @@ page; a printed one carries the light colours themselves.
 from typing import Literal
 
 Theme = Literal["screen", "print"]
+FONT = "'DejaVu Sans', Verdana, sans-serif"
 
 COLOUR_WORDS = {
     "BK": "black",
