@@ -50,7 +50,7 @@ class ReversingController(Spec):
     channels : one per motor.
     wake_volt, sleep_volt : logic supply volts at which it wakes and falls asleep.
     seen_volt, gone_volt : input volts at which an input counts as there, and as gone.
-    input_ohm : from each input and each output to ground inside.
+    input_ohm : from each input, feed and output to ground inside.
     bridge_ohm : of one closed output transistor.
     logic_ohm, sleep_ohm : of its own supply, awake and asleep.
     trip_a : current at which a channel switches itself off until the next request.
@@ -117,10 +117,12 @@ class ReversingController(Spec):
         return found
 
     def _inputs(self, name: str) -> list[Element]:
+        # A feed pin has its path to ground too; without it an open feed would float.
         core = join(name, "core")
+        pins = (REQUEST, PERMIT, *dict.fromkeys(channel.feed for channel in self.channels))
         return [
             Element(join(name, f"{pin}.input"), join(name, pin), core, Ohmic(self.input_ohm))
-            for pin in (REQUEST, PERMIT)
+            for pin in pins
         ]
 
     def _bridge(self, name: str, channel: Channel, at: Circumstance) -> list[Element]:
