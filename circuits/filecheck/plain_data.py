@@ -42,8 +42,6 @@ def _most(loc: Loc) -> int:
 
 
 def _wrong(value: object) -> str:
-    if isinstance(value, bool):
-        return ""
     if isinstance(value, str):
         return _wrong_text(value)
     if isinstance(value, int | float):

@@ -205,6 +205,17 @@ def _connectors() -> Iterator[object]:
         told=f"{C1} > faces: found 'unit'; accepted: two names that differ",
     )
     yield case(
+        "face that no wire could name",
+        BELL,
+        ('part = "bell"', 'part = "bell"\nfaces = ["harness", "a b"]'),
+        told=f"{C1} > faces: found 'a b'; accepted: a letter, then letters, digits and _",
+    )
+    yield case(
+        "no cavities",
+        BELL + '[[connectors]]\nname = "C9"\ntitle = "x"\nplace = "dash"\nlabels = []\n',
+        told="connectors > no. 3 (C9) > labels: found a list of 0; accepted: 1 to 60 labels",
+    )
+    yield case(
         "no columns",
         BELL,
         ('part = "bell"', 'part = "bell"\ncolumns = 0'),
@@ -234,6 +245,12 @@ def _parts() -> Iterator[object]:
         BELL,
         ('positions = ["released", "pressed"]', 'positions = ["released", "pressed", "pressed"]'),
         told=f"{push}: positions: found 'pressed' 2 times; accepted: each named once",
+    )
+    yield case(
+        "twenty-five positions",
+        BELL,
+        ('"pressed"]\nrests', f'"pressed", {", ".join(repr(str(n)) for n in range(23))}]\nrests'),
+        told=f"{push}: positions: found a list of 25; accepted: up to 24",
     )
     yield case(
         "contacts of one name",
@@ -296,10 +313,17 @@ def _the_rest() -> Iterator[object]:
             'part = "bell"\nleft = ["a"]\nright = ["a"]',
             "right: found 'a'; accepted: each terminal on one side",
         ),
+        (
+            "part twice",
+            'part = "push"\n[[hints]]\npart = "push"\n',
+            "part: found 'push'; accepted: one hint for each part",
+        ),
         ("rank", 'part = "bell"\nrank = -1', "rank: found -1; accepted: 0 to 400"),
     ]:
         change = ("[[bundles]]", f"[[hints]]\n{keys}\n[[bundles]]")
-        yield case(f"hint: {name}", BELL, change, told=f"hints > no. 1 > {told}")
+        yield case(
+            f"hint: {name}", BELL, change, told=f"hints > no. {1 + keys.count('[[')} > {told}"
+        )
     for name, live_wire, told in [
         ("unknown", "F1.outt", "found 'F1.outt'; did you mean 'F1.out'?"),
         ("plugged", "bell.a", "'bell.a' is plugged into C1.1; accepted: C1.1"),
@@ -341,6 +365,11 @@ GRAPHS = [
         ('"BAT.pos"', '"BAT.a"'),
         ('"BAT.neg"', '"BAT.b"'),
         told="parts: found no battery; accepted: at least one part of kind 'battery'",
+    ),
+    case(
+        "nine batteries",
+        BELL + "".join(part(f"BAT{n}", "battery", "volt = 12\nohm = 0.01") for n in range(8)),
+        told="parts: found 9 batteries; accepted: up to 8",
     ),
     case(
         "no ground",

@@ -351,7 +351,18 @@ def test_tables_of_the_wrong_shape_are_told(table: str) -> None:
     ]:
         with pytest.raises(CircuitError) as raised:
             circuit_from(data | {table: wrong}, name="mine")
-        assert f"mine.toml: {told}" in raised.value.problems
+        of_table = [what for what in raised.value.problems if f": {table}" in what]
+        assert of_table == [f"mine.toml: {told}"]
+
+
+def test_data_nested_without_end_are_refused() -> None:
+    data: Data = tomllib.loads(BELL)
+    endless: list[Any] = []
+    endless.append(endless)
+    with pytest.raises(CircuitError) as raised:
+        circuit_from(data | {"bundles": endless}, name="mine")
+    (sentence,) = raised.value.problems
+    assert sentence.endswith(": found entries nested more than 8 deep; accepted: up to 8")
 
 
 def test_an_empty_file_names_all_that_a_circuit_needs() -> None:
