@@ -1,8 +1,11 @@
 """A circuit to read up: its diagram, and the four views that its file tells of it."""
 
+from functools import lru_cache
+
 import streamlit as st
 
 from circuits.files import circuit_names, library_circuit
+from circuits.listing import healthy_table
 from circuits.model import AS_FOUND, Circuit
 from exercises.screens import work
 from exercises.screens.components.surface import still_picture
@@ -33,6 +36,19 @@ def show() -> None:
     st.text(circuit.summary)
     still_picture("circuit_diagram", diagram(circuit, AS_FOUND))
     _views(circuit)
+    st.subheader("A healthy vehicle: volts to the body, probed from behind", anchor=False)
+    with st.container(key="healthy"):
+        st.table(list(healthy_rows(circuit)), border="horizontal", hide_index=True)
+
+
+@lru_cache(maxsize=32)
+def healthy_rows(circuit: Circuit) -> tuple[dict[str, str], ...]:
+    """Return a row for each cavity, with its volts in each setting."""
+    told = healthy_table(circuit)
+    points = list(told[0]["volts"])
+    return tuple(
+        {"Point": point} | {row["setting"]: row["volts"][point] for row in told} for point in points
+    )
 
 
 def _first(names: list[str]) -> int:

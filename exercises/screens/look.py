@@ -15,4 +15,5 @@ def dress() -> None:
         layout="wide",
         initial_sidebar_state="collapsed",
     )
+    st.logo(str(_HERE / "icon.svg"), size="medium")
     st.html(f"<style>{(_HERE / 'look.css').read_text(encoding='utf-8')}</style>")

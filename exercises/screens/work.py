@@ -4,24 +4,33 @@ The record on the server is the truth. ``st.session_state`` holds a copy of it, 
 panel has to say of the last press.
 """
 
+import secrets
+import time
 import uuid
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import streamlit as st
 
+from circuits.cautions import sentences
 from circuits.model import CircuitError
 from exercises.actions import Action
 from exercises.attempt import Attempt, AttemptError
-from exercises.desk import Desk
+from exercises.desk import Desk, begin
 from exercises.exercise import Exercise
-from exercises.store import Store, StoreError, open_store
+from exercises.files import ExerciseFileError, exercise_names, library_entry, library_exercise
+from exercises.records import Store, StoreError
+from exercises.store import open_store
 
 BEHIND = "This job was changed in another window. Look at it as it is now, then press again."
 
 PANELS = ("diagram", "meter", "vehicle", "seen", "faces", "log", "ending")
 _ALWAYS = ("meter", "log")
 _MOST_KEYS = 40
+_UNSEEN = ("fuse_blew",)
+"""Cautions that nobody at the vehicle would notice; the debrief tells of them."""
+
+_ERRORS = (CircuitError, AttemptError, ExerciseFileError, StoreError)
 
 
 @st.cache_resource(show_spinner=False)
@@ -43,7 +52,7 @@ def address() -> str:
 
 def forget() -> None:
     """Drop the copy of the attempt; the next look reads the record."""
-    for name in ("desk", "done", "said", "attempt_id"):
+    for name in ("desk", "done", "said", "warned", "attempt_id"):
         st.session_state.pop(name, None)
 
 
@@ -55,17 +64,21 @@ def open_desk() -> Desk | None:
     if "desk" not in st.session_state:
         try:
             st.session_state["desk"] = Desk(store(), named)
-        except (StoreError, AttemptError, CircuitError) as error:
-            st.session_state.pop("attempt_id", None)
+            kept = store().events(named)[-_MOST_KEYS:]
+        except _ERRORS as error:
+            forget()
             st.query_params.pop("attempt", None)
             st.error(str(error))
             return None
-    return st.session_state["desk"]
+        # A browser that outlived the server sends its last presses again.
+        st.session_state["done"] = tuple(event.key for event in kept)
+    return desk()
 
 
 def desk() -> Desk:
     """Return the desk that the screen has opened."""
-    return st.session_state["desk"]
+    found: Desk = st.session_state["desk"]
+    return found
 
 
 def attempt() -> Attempt:
@@ -83,14 +96,31 @@ class OpenJob:
 
 def open_jobs(most: int) -> list[OpenJob]:
     """Return the jobs that are still open, the one last worked on first."""
-    return []
+    found: list[OpenJob] = []
+    try:
+        for row in store().attempts(4 * most):
+            last = store().events(row.id, after=row.last_seq - 1)
+            closed = bool(last) and last[-1].kind == "closed"
+            if len(found) < most and not closed and row.exercise_name in exercise_names():
+                found.append(OpenJob(row.id, library_exercise(row.exercise_name)))
+    except _ERRORS as error:
+        st.error(str(error))
+    return found
 
 
 def begin_job(exercise: Exercise) -> str:
     """Begin a job and return its id; empty, with the reason on the screen, if it cannot be."""
-    from exercises.desk import begin
+    try:
+        entry = library_entry(exercise.name)
+        seed = secrets.randbelow(2**31)
+        return begin(store(), entry, seed=seed, key=str(uuid.uuid4()), at=_now_ms())
+    except _ERRORS as error:
+        st.error(str(error))
+        return ""
 
-    return begin(exercise.name)
+
+def _now_ms() -> int:
+    return time.time_ns() // 1_000_000
 
 
 def done_keys() -> tuple[str, ...]:
@@ -103,21 +133,29 @@ def said(panel: str) -> str:
     return str(st.session_state.get("said", {}).get(panel, ""))
 
 
+def warned() -> tuple[str, ...]:
+    """Return the cautions that the last press met."""
+    return tuple(st.session_state.get("warned", ()))
+
+
 def press(action: Action, *, panel: str, key: str = "") -> bool:
     """Do an action once, keep what a person must be told of it for a panel; say if it held."""
     key = key or str(uuid.uuid4())
+    before = attempt()
     sentence = _sentence(action, key)
+    met = [name for name in attempt().slips[len(before.slips) :] if name not in _UNSEEN]
     st.session_state["done"] = (*done_keys(), key)[-_MOST_KEYS:]
     st.session_state["said"] = {panel: sentence} if sentence else {}
+    st.session_state["warned"] = sentences(tuple(met))
     return not sentence
 
 
 def _sentence(action: Action, key: str) -> str:
     try:
-        outcome = desk().press(action, key)
-    except (CircuitError, AttemptError, StoreError) as error:
+        pressed = desk().press(action, key=key, at=_now_ms())
+    except _ERRORS as error:
         return str(error)
-    return "" if outcome == "kept" else BEHIND
+    return BEHIND if pressed.behind else ""
 
 
 def pressing(*panels: str) -> Callable[[Callable[[], object]], Callable[[], None]]:
@@ -137,7 +175,7 @@ def pressing(*panels: str) -> Callable[[Callable[[], object]], Callable[[], None
 
 
 def changed_panels(before: Attempt, after: Attempt, panels: Sequence[str]) -> tuple[str, ...]:
-    """Return the panels that show something else now; all of them after a change of stage."""
+    """Return the panels that show something else now; none, for all, after a change of stage."""
     if before.stage != after.stage:
         return ()
     wanted = {*_ALWAYS, *panels}
@@ -152,3 +190,4 @@ def redraw(panels: Sequence[str]) -> None:
     """Redraw these panels from a callback; the whole page if there are none."""
     if panels:
         st.rerun(list(panels))
+    st.rerun()

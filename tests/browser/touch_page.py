@@ -80,6 +80,7 @@ def show_meter() -> None:
         "key on, Off, at rest" if ready else "",
         ("volts", "ohms", "continuity", "amps", "clamp", "lamp"),
         hold=kept["hold"],
+        blank=not ready,
         cautions=("Isolate the battery, negative first.",) * (kept["instrument"] == "ohms"),
     )
     meter("meter_face", face, touched(), on_press=lambda: pressed("meter_face"))

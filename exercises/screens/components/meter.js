@@ -57,8 +57,9 @@ class Meter {
       setText(at.unit, data.unit);
       setText(at.where, data.where);
       setText(at.setting, data.words);
+      setText(at.tone, data.beeps ? '♪ beep' : '');
+      this.window.classList.toggle('blank', data.blank);
     }
-    this.window.classList.toggle('blank', !data.unit && !busy);
     this.root.classList.toggle('clamping', lab.instrument === 'clamp');
     for (const lead of ['red', 'black']) this.markLead(lead);
     setText(at.clampOn, lab.clamp || 'not on a wire');
@@ -89,8 +90,8 @@ class Meter {
     if (lead) chooseLead(lead);
     else if (lift) this.lift(lift);
     else if (dial) this.dial(dial);
-    else if (does === 'hold') press(this.fire, { does: 'hold', on: !this.data.hold });
-    else if (does) press(this.fire, { does });
+    else if (does === 'hold') press(this.fire, { does, on: !this.data.hold });
+    else if (does === 'zero') press(this.fire, { does, on: !this.data.zeroed });
   }
 
   lift(lead) {

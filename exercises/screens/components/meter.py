@@ -15,7 +15,7 @@ _HTML = """
   <div class="face">
     <div class="window" role="status" aria-live="polite" aria-atomic="true">
       <p class="value"><span class="display" data-at="display"></span><span class="unit"
-        data-at="unit"></span></p>
+        data-at="unit"></span><span class="tone" data-at="tone"></span></p>
       <p class="told"><b data-at="where"></b><span data-at="setting"></span></p>
     </div>
     <div class="keys">
@@ -65,6 +65,8 @@ class Face:
     words : the setting in which the reading was taken.
     cautions : sentences that belong with this reading.
     note : one sentence on a press that was not taken, or empty.
+    blank : whether there is no reading, so that the display holds words.
+    beeps : whether the continuity tone sounds; it is shown, not played.
     """
 
     display: str
@@ -76,6 +78,8 @@ class Face:
     zeroed: bool = False
     cautions: tuple[str, ...] = ()
     note: str = ""
+    blank: bool = False
+    beeps: bool = False
 
 
 def meter(key: str, face: Face, touched: Touched, *, on_press: Callable[[], None]) -> None:

@@ -3,6 +3,7 @@ const TARGET_PX = 24;
 const NARROW_PX = 640;
 const LEAST_SCALE = 0.8; // below it the drawing's letters are too small to read
 const MOST_SCALE = 1.5;
+const BESIDE_PX = 390; // what a page holds above and below a diagram
 
 class Surface {
   constructor(root) {
@@ -43,8 +44,7 @@ class Surface {
     if (this.shown !== shown) this.redraw(picture, shown);
     if (!this.svg || !this.sheet.clientWidth) return;
     const box = this.svg.viewBox.baseVal;
-    const fitted = Math.min(MOST_SCALE, Math.max(this.least, this.sheet.clientWidth / box.width));
-    const scale = fitted * this.zoom;
+    const scale = this.fitted(box, narrow) * this.zoom;
     this.svg.style.width = `${Math.floor(box.width * scale)}px`;
     this.svg.style.height = `${Math.floor(box.height * scale)}px`;
     for (const circle of this.svg.querySelectorAll('.tp circle.hit')) {
@@ -55,6 +55,13 @@ class Surface {
     }
     this.scale = scale;
     this.mark();
+  }
+
+  // As wide as the page lets it, as high as leaves the meter and the controls in sight.
+  fitted(box, narrow) {
+    const wide = this.sheet.clientWidth / box.width;
+    const high = narrow ? wide : (window.innerHeight - BESIDE_PX) / box.height;
+    return Math.min(MOST_SCALE, Math.max(this.least, Math.min(wide, high)));
   }
 
   redraw(picture, shown) {

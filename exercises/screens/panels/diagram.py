@@ -42,7 +42,6 @@ def faces() -> None:
         required=True,
         label_visibility="collapsed",
     )
-    st.text(connectors[chosen].title)
     surface(
         "connector_face",
         connector_face(attempt.circuit, chosen, attempt.setting),
@@ -68,5 +67,9 @@ def connector_face(circuit: Circuit, connector: str, setting: Setting) -> Pictur
 
 def _picture(across: str, down: str, label: str, *, plain: bool = False) -> Picture:
     rev = hashlib.sha256((across + down).encode()).hexdigest()[:12]
-    light, dark = css_variables(dark=False), css_variables(dark=True)
-    return Picture(across, down, rev, label, light, dark, plain)
+    return Picture(across, down, rev, label, _colours(dark=False), _colours(dark=True), plain)
+
+
+@lru_cache(maxsize=2)
+def _colours(*, dark: bool) -> str:
+    return ";".join(f"{name}:{colour}" for name, colour in css_variables(dark=dark).items())

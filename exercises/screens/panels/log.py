@@ -45,14 +45,10 @@ def rows(attempt: Attempt) -> list[dict[str, str]]:
 def _row(entry: Entry, *, with_expected: bool) -> dict[str, str]:
     row = {
         "No.": str(entry.no),
-        "Red": entry.red,
-        "Black": entry.black,
-        "Instrument": INSTRUMENTS[entry.instrument][0],
-        "Reading": entry.reading,
+        "Leads": entry.where,
+        "Instrument": INSTRUMENTS[entry.what.instrument][0],
+        "Reading": entry.shown.text,
     }
     if with_expected:
-        row["Sound"] = entry.expected or ""
-    return row | {
-        "Vehicle set to": entry.setting_words,
-        "Min": f"{entry.minutes:g}",
-    }
+        row["Healthy"] = entry.shown.expected
+    return row | {"Vehicle set to": entry.setting_words, "At min": f"{entry.minutes:.0f}"}

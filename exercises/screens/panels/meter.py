@@ -1,22 +1,27 @@
 """The meter panel, and every press on a lead, the clamp or a button of the meter."""
 
+from collections.abc import Callable
+from typing import Any
+
 import streamlit as st
 
-from exercises.actions import Action, LiftLead, PlaceLead, PutClamp, SetHold, TurnDial, ZeroLeads
+from circuits.cautions import sentences
+from exercises.actions import Action, PlaceLead, PutClamp, SetHold, TurnDial, ZeroLeads
 from exercises.attempt import Attempt
 from exercises.screens import work
 from exercises.screens.components.meter import Face, meter
 from exercises.screens.components.surface import Touched
-from exercises.screens.components.touch import Touch, touches
+from exercises.screens.components.touch import touches
 
-_ACTIONS = {
+_ACTS: dict[str, Callable[[Any], Action]] = {
     "place": lambda touch: PlaceLead(touch.lead, touch.point),
-    "lift": lambda touch: LiftLead(touch.lead),
+    "lift": lambda touch: PlaceLead(touch.lead, ""),
     "clamp": lambda touch: PutClamp(touch.wire),
     "dial": lambda touch: TurnDial(touch.instrument),
     "hold": lambda touch: SetHold(touch.on),
-    "zero": lambda touch: ZeroLeads(),
+    "zero": lambda touch: ZeroLeads(touch.on),
 }
+_OHMS = ("ohms", "continuity")
 
 
 def touched(attempt: Attempt) -> Touched:
@@ -39,13 +44,9 @@ def take(component: str) -> None:
     def act() -> None:
         for touch in touches(st.session_state[component].press, bench=work.address()):
             if touch.key not in work.done_keys():
-                work.press(_action(touch), panel="meter", key=touch.key)
+                work.press(_ACTS[touch.does](touch), panel="meter", key=touch.key)
 
     act()
-
-
-def _action(touch: Touch) -> Action:
-    return _ACTIONS[touch.does](touch)
 
 
 @st.fragment(key="meter")
@@ -57,18 +58,31 @@ def panel() -> None:
 
 def face(attempt: Attempt) -> Face:
     """Return what the meter's window shows."""
-    reading = attempt.reading
+    reading, entry = attempt.reading, attempt.entries[-1] if attempt.entries else None
+    display, unit = missing(attempt), ""
+    if reading:
+        display, _, unit = reading.text.partition(" ")
     return Face(
-        display=reading.display if reading else missing(attempt),
-        unit=reading.unit if reading else "",
-        where=reading.where if reading else "",
-        words=reading.setting_words if reading else "",
+        display=display,
+        unit=unit,
+        where=entry.where if reading and entry else "",
+        words=entry.setting_words if reading and entry else "",
         instruments=attempt.exercise.instruments,
         hold=attempt.hold,
         zeroed=attempt.zeroed,
-        cautions=reading.cautions if reading else (),
+        cautions=cautions(attempt),
         note=work.said("meter"),
+        blank=reading is None,
+        beeps=reading is not None and reading.beep,
     )
+
+
+def cautions(attempt: Attempt) -> tuple[str, ...]:
+    """Return the cautions that go with the reading, or with the one that is to be taken."""
+    found = attempt.reading.cautions if attempt.reading else ()
+    if attempt.instrument in _OHMS and not attempt.reading and not attempt.setting.isolated:
+        found = sentences(("isolate_first",))
+    return tuple(dict.fromkeys((*found, *work.warned())))
 
 
 def missing(attempt: Attempt) -> str:

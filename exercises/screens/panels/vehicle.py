@@ -5,19 +5,16 @@ from typing import Any
 
 import streamlit as st
 
+from circuits.cautions import CAUTIONS
 from circuits.model import Circuit, Jumper, Part, Setting
 from circuits.parts.switching import Switch
 from circuits.points import exposed_points
-from circuits.settings import has_mover, switches, usual_moment
+from circuits.settings import MOMENT_WORDS, has_mover, switches, usual_moment
 from circuits.spec import MOMENTS
 from exercises.actions import ChangeSetting, ReplaceFuse
+from exercises.attempt import METER
 from exercises.screens import work
 
-MOMENT_WORDS = {
-    "just_operated": "as it starts",
-    "moving": "while it moves",
-    "at_rest": "at rest",
-}
 _NOBODY = "nobody moves anything"
 
 
@@ -33,6 +30,7 @@ def panel() -> None:
             _switch(circuit.part_by_name[name], spec, setting)
     if has_mover(circuit):
         _moment(setting)
+        st.caption(CAUTIONS["pulse_only"])
     _toggle_battery(setting)
     _several("Connectors unplugged", list(circuit.connector_by_name), setting.unmated, "unmated")
     _several("Fuses out", _fuses(circuit), setting.pulled, "pulled")
@@ -113,6 +111,7 @@ def _several(label: str, options: list[str], now: frozenset[str], field: str) ->
 
 
 def _jumpers(circuit: Circuit, setting: Setting) -> None:
+    st.caption(CAUTIONS["fused_jumper"])
     names = [point.name for point in exposed_points(circuit, setting)]
     with st.container(horizontal=True, vertical_alignment="bottom"):
         start = st.selectbox("Fused jumper from", names, index=None, placeholder="point", width=150)
@@ -158,14 +157,18 @@ def _wiggle(circuit: Circuit, setting: Setting) -> None:
 
 
 def _new_fuse(circuit: Circuit) -> None:
-    fuses = _fuses(circuit)
-    if not fuses:
-        return
+    fuses = [*_fuses(circuit), METER]
 
     def fit() -> None:
         fuse = _chosen("new_fuse")
         work.pressing("vehicle")(lambda: work.press(ReplaceFuse(fuse), panel="vehicle"))()
 
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        st.selectbox("New fuse, same rating", fuses, key="new_fuse", width=150)
+        st.selectbox(
+            "New fuse, same rating",
+            fuses,
+            key="new_fuse",
+            format_func=lambda name: "the meter's own" if name == METER else name,
+            width=150,
+        )
         st.button("Fit new fuse", on_click=fit)
