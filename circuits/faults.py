@@ -10,6 +10,13 @@ from circuits.model import Circuit, CircuitError, Connector, Fault, Vehicle
 from circuits.points import nearest
 from circuits.spec import Site, join
 
+CONDITIONS = {
+    "moved": "only when moved",
+    "warm": "only when warm",
+    "loaded": "only when loaded",
+}
+"""Conditions under which a fault shows, with their words."""
+
 WIRE_KINDS = ("open", "high_resistance", "chafed", "shorted_to_feed")
 CAVITY_KINDS = ("backed_out", "corroded", "spread")
 
@@ -102,21 +109,25 @@ def severities(fault: Fault) -> tuple[float, ...]:
 
 
 def parse_fault(circuit: Circuit, text: str) -> Fault:
-    """Return the fault that ``PLACE:KIND[:SEVERITY]`` names.
+    """Return the fault that ``PLACE:KIND[:SEVERITY][@CONDITION]`` names.
 
-    The site may be left out where only one site of the part can have the kind.
+    The site may be left out where only one site of the part can have the kind. The
+    condition is ``moved``, ``warm`` or ``loaded``; without one the fault is always there.
 
     Raises
     ------
     CircuitError
         If the place, the kind or the severity is not one that the circuit can have.
     """
-    place, colon, rest = text.partition(":")
+    head, at, when = text.partition("@")
+    place, colon, rest = head.partition(":")
     kind, _, severity = rest.partition(":")
     if not colon or not kind:
         raise CircuitError(f"fault {text!r}: accepted: PLACE:KIND or PLACE:KIND:SEVERITY")
+    if at and when not in CONDITIONS:
+        raise CircuitError(f"fault {text}: condition {when!r}{nearest(when, CONDITIONS)}")
     where = _find_place(circuit, place, kind)
-    return Fault(where.name, kind, _severity(text, KINDS[kind], severity))
+    return Fault(where.name, kind, _severity(text, KINDS[kind], severity), when)
 
 
 def _find_place(circuit: Circuit, place: str, kind: str) -> FaultPlace:
@@ -164,7 +175,8 @@ def check_fault(circuit: Circuit, fault: Fault) -> Fault:
         As ``parse_fault``.
     """
     tail = f":{fault.severity!r}" if KINDS.get(fault.kind, KINDS["open"]).grid else ""
-    return parse_fault(circuit, f"{fault.place}:{fault.kind}{tail}")
+    when = f"@{fault.when}" if fault.when else ""
+    return parse_fault(circuit, f"{fault.place}:{fault.kind}{tail}{when}")
 
 
 def with_faults(vehicle: Vehicle, faults: Iterable[Fault]) -> Vehicle:
@@ -188,7 +200,8 @@ def describe(circuit: Circuit, fault: Fault) -> str:
     """Return a fault in words: ``Fuse F1: corroded, high resistance (2.5 Ω)``."""
     kind = KINDS[fault.kind]
     how_bad = f" ({fault.severity:g} {kind.unit})" if kind.grid else ""
-    return f"{_places_by_name(circuit)[fault.place].title}: {kind.words}{how_bad}"
+    when = f", {CONDITIONS[fault.when]}" if fault.when else ""
+    return f"{_places_by_name(circuit)[fault.place].title}: {kind.words}{how_bad}{when}"
 
 
 def place_title(circuit: Circuit, place: str) -> str:

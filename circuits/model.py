@@ -203,12 +203,14 @@ class Fault:
 
     ``place`` is a part (``F1``), a site within one (``left_motor.winding``), a wire
     (``W4``), a cavity (``C1.4``), or a pair of wires or cavities (``W4+W5``). The
-    severity is in the unit of the kind; 0.0 for a kind that has none.
+    severity is in the unit of the kind; 0.0 for a kind that has none. ``when`` is the
+    condition under which it shows: ``moved``, ``warm``, ``loaded``, or empty for always.
     """
 
     place: str
     kind: str
     severity: float = 0.0
+    when: str = ""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -231,7 +233,8 @@ class Setting:
     isolated : whether the battery's negative lead is off.
     jumpers : jumper leads in place.
     moment : just operated (still standing), moving, or at rest.
-    moved : connector or part that a second person wiggles, empty for none.
+    moved : connector, part or wire that a second person wiggles, empty for none.
+    warm : whether everything has come to its working temperature.
     """
 
     positions: tuple[tuple[str, str], ...] = ()
@@ -241,6 +244,7 @@ class Setting:
     jumpers: tuple[Jumper, ...] = ()
     moment: Moment = "at_rest"
     moved: str = ""
+    warm: bool = False
 
     def position(self, switch: str, rests: str) -> str:
         """Return the position of a switch that is found in ``rests``."""
@@ -248,6 +252,9 @@ class Setting:
 
 
 AS_FOUND = Setting()
+
+WARM_CELSIUS = 60.0
+"""What parts and wires come to when a vehicle is warmed up (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,6 +273,11 @@ class Vehicle:
     blown: frozenset[str] = frozenset()
     celsius: tuple[tuple[str, float], ...] = ()
     ambient: float = 20.0
+
+    def temperature(self, name: str) -> float:
+        """Return the degrees C of a part or wire."""
+        usual = WARM_CELSIUS if self.setting.warm else self.ambient
+        return dict(self.celsius).get(name, usual)
 
     def with_setting(self, setting: Setting) -> "Vehicle":
         """Return the vehicle in another setting."""

@@ -7,7 +7,7 @@ from functools import lru_cache
 import networkx as nx
 
 from circuits.laws import Ohmic
-from circuits.model import Circuit, CircuitError, Jumper, Vehicle, Wire
+from circuits.model import Circuit, CircuitError, Fault, Jumper, Vehicle, Wire
 from circuits.parts.gear import FusedLead
 from circuits.parts.harness import LEAST_FAULT_OHM, cavity_ohm, middle_of, wire_elements
 from circuits.parts.supply import Battery
@@ -72,7 +72,6 @@ class Network:
             for gear in self.attached
             for terminal, node in zip(gear.spec.terminals(), gear.nodes, strict=True)
         }
-        self._celsius = dict(vehicle.celsius)
         self._harness = tuple(self._harness_elements())
 
     def node(self, terminal: str) -> str:
@@ -96,7 +95,7 @@ class Network:
             faults=self._faults.get(name, ()),
             memory=memory,
             moment=setting.moment,
-            celsius=self._celsius.get(name, self.vehicle.ambient),
+            celsius=self.vehicle.temperature(name),
             moved=setting.moved == name,
         )
 
@@ -123,7 +122,7 @@ class Network:
                 continue
             at = Circumstance(
                 faults=self._faults.get(wire.name, ()),
-                celsius=self._celsius.get(wire.name, self.vehicle.ambient),
+                celsius=self.vehicle.temperature(wire.name),
             )
             yield from _wire(circuit, wire, at, swapped)
         yield from _touching(self._faults)
@@ -197,12 +196,39 @@ def faults_by_owner(vehicle: Vehicle) -> FaultsAt:
     """Return ``(site, kind, severity)`` of the faults by the part, wire or cavity they sit in."""
     found: dict[str, tuple[tuple[str, str, float], ...]] = {}
     for fault in vehicle.faults:
+        if not shows(vehicle, fault):
+            continue
         owner, site = split_place(vehicle.circuit, fault.place)
         found[owner] = (*found.get(owner, ()), (site, fault.kind, fault.severity))
         if fault.kind == "touching":
             for wire in fault.place.split("+"):
                 found[wire] = (*found.get(wire, ()), ("", "touching", fault.severity))
     return found
+
+
+def shows(vehicle: Vehicle, fault: Fault) -> bool:
+    """Say whether the condition of a fault holds in the vehicle's setting."""
+    setting = vehicle.setting
+    match fault.when:
+        case "moved":
+            owners = split_place(vehicle.circuit, fault.place)[0].split("+")
+            return any(setting.moved in _moved_with(vehicle.circuit, owner) for owner in owners)
+        case "warm":
+            return setting.warm
+        case "loaded":
+            return setting.moment != "at_rest" or bool(setting.positions)
+        case _:
+            return True
+
+
+def _moved_with(circuit: Circuit, owner: str) -> frozenset[str]:
+    """Return what one can wiggle to move a part, a wire or a cavity."""
+    names = {owner, owner.partition(".")[0]}
+    wire = circuit.wire_by_name.get(owner)
+    if wire is not None:
+        ends = (end.partition(".")[0] for end in (wire.start, wire.end))
+        names |= {end for end in ends if end in circuit.connector_by_name}
+    return frozenset(names)
 
 
 def split_place(circuit: Circuit, place: str) -> tuple[str, str]:

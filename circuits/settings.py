@@ -28,6 +28,7 @@ class SettingParts(TypedDict, total=False):
     jumpers: Iterable[tuple[str, str]]
     moment: str | None
     moved: str
+    warm: bool
 
 
 def switches(circuit: Circuit) -> Iterator[tuple[str, Switch]]:
@@ -62,6 +63,7 @@ def setting_from(circuit: Circuit, **parts: Unpack[SettingParts]) -> Setting:
         jumpers=tuple(Jumper(*ends) for ends in parts.get("jumpers", ())),
         moment=cast("Moment", moment),
         moved=parts.get("moved", ""),
+        warm=parts.get("warm", False),
     )
     return check_setting(circuit, setting)
 
@@ -144,7 +146,10 @@ def _moved_problems(circuit: Circuit, setting: Setting) -> Iterator[str]:
     if not moved:
         return
     yield from _unknown(
-        "wiggle", [moved], (*circuit.connector_by_name, *circuit.part_by_name), circuit
+        "wiggle",
+        [moved],
+        (*circuit.connector_by_name, *circuit.part_by_name, *circuit.wire_by_name),
+        circuit,
     )
     if moved in setting.unmated:
         yield f"wiggle {moved}: the connector is unplugged; accepted: one that is mated, or a part"
@@ -162,8 +167,9 @@ def setting_words(circuit: Circuit, setting: Setting) -> str:
     words += [f"{name} out" for name in _in_order(circuit, setting.pulled)]
     words += ["battery isolated"] if setting.isolated else []
     words += [f"jumper {lead.start} to {lead.end}" for lead in setting.jumpers]
+    words += ["warmed up"] if setting.warm else []
     if setting.moved:
-        how = "wiggled" if setting.moved in circuit.connector_by_name else "tapped"
+        how = "tapped" if setting.moved in circuit.part_by_name else "wiggled"
         words.append(f"{setting.moved} {how}")
     if has_mover(circuit) or setting.moment != "at_rest":
         words.append(MOMENT_WORDS[setting.moment])
@@ -187,6 +193,7 @@ def setting_to_json(setting: Setting) -> dict[str, Any]:
         "jumpers": [[lead.start, lead.end] for lead in setting.jumpers],
         "moment": setting.moment,
         "moved": setting.moved,
+        "warm": setting.warm,
     }
 
 
@@ -200,6 +207,7 @@ _SHAPES: Mapping[str, _Shape] = {
     "jumpers": "a list of pairs",
     "moment": "text",
     "moved": "text",
+    "warm": "yes or no",
 }
 
 
@@ -234,6 +242,7 @@ def setting_from_json(data: Mapping[str, Any]) -> Setting:
         jumpers=tuple(Jumper(*ends) for ends in data.get("jumpers", ())),
         moment=moment,
         moved=data.get("moved", ""),
+        warm=data.get("warm", False),
     )
 
 
