@@ -29,6 +29,7 @@ FUNCTIONS: dict[str, Function] = {
         Function("volts", "V", (6.0, 60.0, 600.0), 0.5, 2),
         Function("ohms", "Ω", (600.0, 6e3, 6e4, 6e5, 6e6, 4e7), 0.9, 2),
         Function("continuity", "Ω", (600.0,), 1.0, 3),
+        Function("diode", "V", (2.0,), 1.0, 3),
         Function("amps", "A", (6.0, 10.0), 1.5, 3),
         Function("clamp", "A", (60.0, 600.0), 2.0, 5),
         Function("lamp", "%", (200.0,), 10.0, 0),
@@ -66,7 +67,7 @@ def show(function: str, value: float | None) -> Shown:
     for full in spec.ranges:
         step = _step(full)
         rounded = round(value / step)
-        if abs(rounded) < COUNTS or (full == spec.ranges[-1] and abs(value) <= full):
+        if abs(rounded) * step < full or (full == spec.ranges[-1] and abs(value) <= full):
             shown = rounded * step
             off = abs(shown) * spec.per_cent / 100 + spec.digits * step
             return Shown(_text(shown, step, full), _clean(shown, step), step, off)

@@ -15,9 +15,9 @@ shows_expected      optional; whether the log shows what a healthy vehicle would
 path                list of steps, a good path from complaint to proof
 
 A step has ``because`` and, as needed, ``set`` (switch = position), ``unmate``, ``pull``,
-``isolate``, ``jumpers``, ``wiggle``, ``moment``; and at most one measurement: ``volts``,
-``ohms``, ``continuity``, ``amps`` or ``lamp`` with red and black, or ``clamp`` with a wire;
-``zeroed`` and ``hold`` go with it.
+``isolate``, ``jumpers``, ``wiggle``, ``warm``, ``moment``; and at most one measurement: ``volts``,
+``ohms``, ``continuity``, ``diode``, ``amps`` or ``lamp`` with red and black, or ``clamp`` with a wire;
+``zeroed``, ``hold`` and ``load_w`` go with it.
 """
 
 import tomllib
@@ -70,11 +70,14 @@ class _Step(_Strict):
     volts: Pair | None = None
     ohms: Pair | None = None
     continuity: Pair | None = None
+    diode: Pair | None = None
     amps: Pair | None = None
     lamp: Pair | None = None
     clamp: str | None = None
     zeroed: bool = False
     hold: bool = False
+    load_w: float = 0.0
+    warm: bool = False
 
 
 class _Exercise(_Strict):
@@ -259,6 +262,7 @@ def _step(circuit: Circuit, told: _Exercise, row: _Step) -> Step:
         jumpers=[(pair[0], pair[1]) for pair in row.jumpers],
         moment=row.moment,
         moved=row.wiggle,
+        warm=row.warm,
     )
     what = _measurement(row)
     if what is not None:
@@ -275,7 +279,7 @@ def _measurement(row: _Step) -> Measurement | None:
     if chosen[0] == "clamp":
         return Measurement("clamp", wire=row.clamp or "", hold=row.hold)
     red, black = getattr(row, chosen[0])
-    return Measurement(chosen[0], red, black, zeroed=row.zeroed, hold=row.hold)
+    return Measurement(chosen[0], red, black, zeroed=row.zeroed, hold=row.hold, load_w=row.load_w)
 
 
 def _check_allowed(circuit: Circuit, told: _Exercise, setting: Setting, what: Measurement) -> None:

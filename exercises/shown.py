@@ -99,6 +99,7 @@ def measurement_to_json(what: Measurement) -> dict[str, Any]:
         "wire": what.wire,
         "zeroed": what.zeroed,
         "hold": what.hold,
+        "load_w": what.load_w,
     }
 
 

@@ -73,6 +73,13 @@ class ReversingController(Spec):
     def __post_init__(self) -> None:
         if not self.channels:
             raise ValueError("channels is empty; accepted: at least one channel")
+        inner = {"core", "logic"} & {c.name for c in self.channels} | {"core", "logic"} & {
+            c.feed for c in self.channels
+        }
+        if inner:
+            raise ValueError(
+                f"channels use {min(inner)!r}, a name of its inside; accepted: another"
+            )
         if self.sleep_volt >= self.wake_volt:
             raise ValueError(
                 f"sleep_volt is {self.sleep_volt}; accepted: below wake_volt, {self.wake_volt}"
