@@ -72,18 +72,18 @@ class Network:
             for gear in self.attached
             for terminal, node in zip(gear.spec.terminals(), gear.nodes, strict=True)
         }
-        self._harness = tuple(self._harness_elements())
+        self._harness = self._harness_elements()
 
     def node(self, terminal: str) -> str:
         """Return the node of a terminal of the circuit or of attached gear."""
         return self._nodes.get(terminal) or self.vehicle.circuit.node(terminal)
 
-    def specs(self) -> Iterator[tuple[str, Spec]]:
-        """Yield every part and every attached thing by name."""
-        for part in self.vehicle.circuit.parts:
-            yield part.name, part.spec
+    def settling(self) -> Iterator[tuple[str, Spec]]:
+        """Yield the parts and the attached things that can change their state, by name."""
+        yield from _settling(self.vehicle.circuit)
         for gear in self.attached:
-            yield gear.name, gear.spec
+            if type(gear.spec).settle is not Spec.settle:
+                yield gear.name, gear.spec
 
     def circumstance(self, name: str, spec: Spec, memory: Memory = REST) -> Circumstance:
         """Return all that bears on one part."""
@@ -113,31 +113,82 @@ class Network:
             )
         return tuple(found)
 
-    def _harness_elements(self) -> Iterator[Element]:
+    def _harness_elements(self) -> tuple[Element, ...]:
         circuit, setting = self.vehicle.circuit, self.vehicle.setting
-        lifted = lifted_posts(circuit) if setting.isolated else frozenset()
-        swapped = _swapped_cavities(circuit, self._faults)
-        for wire in circuit.wires:
-            if wire.start in lifted or wire.end in lifted:
-                continue
+        own = tuple(
+            (owner, found)
+            for owner, found in self._faults.items()
+            if owner not in circuit.part_by_name
+        )
+        wires = tuple(pair for pair in self.vehicle.celsius if pair[0] in circuit.wire_by_name)
+        usual = self.vehicle.temperature("")
+        return _harness(
+            circuit, setting.unmated, setting.isolated, setting.moved, own, (wires, usual)
+        )
+
+
+_OwnFaults = tuple[tuple[str, tuple[tuple[str, str, float], ...]], ...]
+_Warmth = tuple[tuple[tuple[str, float], ...], float]
+
+
+@lru_cache(maxsize=8192)
+def _harness(
+    circuit: Circuit,
+    unmated: frozenset[str],
+    isolated: bool,
+    moved: str,
+    own: _OwnFaults,
+    warmth: _Warmth,
+) -> tuple[Element, ...]:
+    """Return the elements of the wires and the mated cavities."""
+    faults = dict(own)
+    return (
+        *_wires(circuit, isolated, faults, warmth),
+        *_touching(faults),
+        *_cavities(circuit, unmated, moved, faults),
+    )
+
+
+def _wires(
+    circuit: Circuit, isolated: bool, faults: FaultsAt, warmth: _Warmth
+) -> Iterator[Element]:
+    lifted = lifted_posts(circuit) if isolated else frozenset()
+    swapped = _swapped_cavities(circuit, faults)
+    celsius, usual = dict(warmth[0]), warmth[1]
+    for wire in circuit.wires:
+        if wire.start not in lifted and wire.end not in lifted:
             at = Circumstance(
-                faults=self._faults.get(wire.name, ()),
-                celsius=self.vehicle.temperature(wire.name),
+                faults=faults.get(wire.name, ()), celsius=celsius.get(wire.name, usual)
             )
             yield from _wire(circuit, wire, at, swapped)
-        yield from _touching(self._faults)
-        for connector in circuit.connectors:
-            if connector.name in setting.unmated:
-                continue
-            for number in connector.cavities():
-                name = f"{connector.name}.{number}"
-                at = Circumstance(
-                    faults=self._faults.get(name, ()), moved=setting.moved == connector.name
-                )
-                ohm = cavity_ohm(at)
-                if ohm is not None:
-                    wired, other = (connector.face(number, face) for face in connector.faces)
-                    yield contact(name, wired, other, ohm)
+
+
+def _cavities(
+    circuit: Circuit, unmated: frozenset[str], moved: str, faults: FaultsAt
+) -> Iterator[Element]:
+    for connector in circuit.connectors:
+        if connector.name in unmated:
+            continue
+        for number in connector.cavities():
+            name = f"{connector.name}.{number}"
+            at = Circumstance(faults=faults.get(name, ()), moved=moved == connector.name)
+            wired, other = (connector.face(number, face) for face in connector.faces)
+            yield from _cavity(name, wired, other, at)
+
+
+@lru_cache(maxsize=65536)
+def _cavity(name: str, wired: str, other: str, at: Circumstance) -> tuple[Element, ...]:
+    ohm = cavity_ohm(at)
+    return () if ohm is None else (contact(name, wired, other, ohm),)
+
+
+@lru_cache(maxsize=64)
+def _settling(circuit: Circuit) -> tuple[tuple[str, Spec], ...]:
+    return tuple(
+        (part.name, part.spec)
+        for part in circuit.parts
+        if type(part.spec).settle is not Spec.settle
+    )
 
 
 @lru_cache(maxsize=65536)

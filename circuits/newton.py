@@ -6,7 +6,7 @@ has one answer: the minimum of its co-content, a convex function. The step is ha
 while the residual still points backwards along it.
 """
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import networkx as nx
@@ -68,48 +68,64 @@ class Stack:
     """Networks over the same nodes and elements, ready to be solved."""
 
     def __init__(self, cases: Sequence[Sequence[Element]], nodes: Sequence[str] = ()) -> None:
-        columns: dict[Hashable, int] = {}
-        index: dict[str, int] = {BODY: 0}
-        kinds: list[int] = []
+        self._index: dict[str, int] = {BODY: 0}
         for node in nodes:
-            index.setdefault(node, len(index))
-        entries: list[tuple[int, int, tuple[float, ...]]] = []
+            self._index.setdefault(node, len(self._index))
+        self._column: dict[tuple[str, str, str, int], int] = {}
+        # Most elements are the same object in every case: each is looked at once.
+        told: dict[int, int] = {}
+        columns: list[int] = []
+        numbers: list[tuple[float, ...]] = []
+        entries: list[int] = []
+        rows: list[int] = []
         for case, elements in enumerate(cases):
+            before = len(entries)
             for element in elements:
-                if not _conducts(element.law):
-                    continue
-                kind = _KINDS.index(type(element.law))
-                key = (element.name, element.a, element.b, kind)
-                column = columns.get(key)
-                if column is None:
-                    column = columns[key] = len(columns)
-                    kinds.append(kind)
-                    index.setdefault(element.a, len(index))
-                    index.setdefault(element.b, len(index))
-                entries.append((case, column, _numbers(element.law)))
-        self.nodes = tuple(index)
-        self.elements = tuple(key[:3] for key in columns)  # type: ignore[index]
-        self._fill(len(cases), entries, kinds)
-        ends = [(index[a], index[b]) for _, a, b in self.elements]
+                known = told.get(id(element))
+                if known is None:
+                    known = told[id(element)] = self._look_at(element, columns, numbers)
+                if known >= 0:
+                    entries.append(known)
+            rows += [case] * (len(entries) - before)
+        self.nodes = tuple(self._index)
+        self.elements = tuple(key[:3] for key in self._column)
+        self._fill(
+            len(cases),
+            np.array(rows, dtype=np.intp),
+            np.array(entries, dtype=np.intp),
+            np.array(columns, dtype=np.intp),
+            np.array(numbers).reshape(-1, 5),
+        )
+        ends = [(self._index[a], self._index[b]) for _, a, b in self.elements]
         self._a, self._b = (np.array(side, dtype=np.intp) for side in zip(*ends, strict=True))
         self._incidence()
         self.island, self._pin = self._islands()
 
+    def _look_at(
+        self, element: Element, columns: list[int], numbers: list[tuple[float, ...]]
+    ) -> int:
+        """Return the number under which an element's column and numbers are kept, or -1."""
+        if not _conducts(element.law):
+            return -1
+        key = (element.name, element.a, element.b, _KINDS.index(type(element.law)))
+        column = self._column.setdefault(key, len(self._column))
+        for node in (element.a, element.b):
+            self._index.setdefault(node, len(self._index))
+        columns.append(column)
+        numbers.append(_numbers(element.law))
+        return len(columns) - 1
+
     def _fill(
-        self,
-        cases: int,
-        entries: Sequence[tuple[int, int, tuple[float, ...]]],
-        kinds: Sequence[int],
+        self, cases: int, rows: Index, entries: Index, columns: Index, numbers: Array
     ) -> None:
-        size = len(kinds)
+        size = len(self._column)
         self.present = np.zeros((cases, size), dtype=bool)
-        numbers = np.ones((cases, size, 5))  # ones where absent: any number that divides
-        if entries:
-            rows, columns, values = zip(*entries, strict=True)
-            self.present[rows, columns] = True
-            numbers[rows, columns] = values
-        self._numbers = numbers
-        self._columns = [np.flatnonzero(np.array(kinds) == kind) for kind in range(len(_KINDS))]
+        self._numbers = np.ones((cases, size, 5))  # ones where absent: any number that divides
+        where = columns[entries]
+        self.present[rows, where] = True
+        self._numbers[rows, where] = numbers[entries]
+        kinds = np.array([kind for _, _, _, kind in self._column])
+        self._columns = [np.flatnonzero(kinds == kind) for kind in range(len(_KINDS))]
 
     def _incidence(self) -> None:
         size, nodes = len(self.elements), len(self.nodes)
