@@ -4,18 +4,20 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from circuits.model import Circuit, CircuitError, Setting, Vehicle
 
 if TYPE_CHECKING:
-    from circuits.instruments import Instrument, Measurement
+    from circuits.measurement import Instrument, Measurement
 
 PROBES: Mapping[Instrument, str] = {
     "volts": "DC volts of RED against BLACK",
     "ohms": "ohms from RED to BLACK",
     "continuity": "ohms from RED to BLACK, and whether the tone sounds",
+    "diode": "volts of a diode from RED to BLACK at the meter's own milliampere",
     "lamp": "a test lamp from RED to BLACK",
     "amps": "amperes through the meter from RED to BLACK",
 }
@@ -25,6 +27,9 @@ MOMENT_HELP = (
     "if a --set puts a switch out of the position it rests in and the circuit has a motor, "
     "else at_rest. --set moment=moving says the same as --moment moving."
 )
+
+LOAD = "volts with a test load across the leads: 5, 21 or 55 W at 12 V"
+FAULT = "put a fault in; @moved, @warm or @loaded: only then"
 
 
 class Parser(argparse.ArgumentParser):
@@ -58,9 +63,10 @@ def vehicle_arguments(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--pull", metavar="FUSE", help="take a fuse out", **every)
     sub.add_argument("--isolate", action="store_true", help="battery's negative lead off")
     sub.add_argument("--jumper", nargs=2, metavar=("A", "B"), help="fused jumper lead", **every)
-    sub.add_argument("--wiggle", metavar="NAME", default="", help="connector or part moved")
+    sub.add_argument("--wiggle", metavar="NAME", default="", help="connector, part or wire moved")
+    sub.add_argument("--warm", action="store_true", help="everything at working temperature")
     sub.add_argument("--moment", help=MOMENT_HELP)
-    sub.add_argument("--fault", metavar="PART:KIND[:SEVERITY]", help="put a fault in", **every)
+    sub.add_argument("--fault", metavar="PART:KIND[:SEVERITY][@CONDITION]", help=FAULT, **every)
 
 
 def read_arguments(sub: argparse.ArgumentParser) -> None:
@@ -72,6 +78,7 @@ def read_arguments(sub: argparse.ArgumentParser) -> None:
         which.add_argument(f"--{instrument}", nargs=2, metavar=("RED", "BLACK"), help=words)
     which.add_argument("--clamp", metavar="WIRE", help="amperes in a wire, from start to end")
     sub.add_argument("--hold", action="store_true", help="keep min and max over the moments")
+    sub.add_argument("--load", metavar="WATT", type=float, default=0.0, help=LOAD)
     sub.add_argument("--zeroed", action="store_true", help="ohms without those of the leads")
 
 
@@ -128,6 +135,7 @@ def _setting(circuit: Circuit, options: argparse.Namespace) -> Setting:
         jumpers=[(start, end) for start, end in options.jumper],
         moment=moment,
         moved=options.wiggle,
+        warm=options.warm,
     )
 
 
@@ -148,16 +156,17 @@ def measurement_of(options: argparse.Namespace) -> Measurement:
     Raises
     ------
     CircuitError
-        If the leads are zeroed for an instrument that shows no ohms.
+        If leads are zeroed where no ohms are shown, or a load is put on without volts.
     """
-    from circuits.instruments import Measurement  # noqa: PLC0415
+    from circuits.measurement import Measurement  # noqa: PLC0415
 
     if options.clamp is not None:
-        found = Measurement("clamp", wire=options.clamp, hold=options.hold)
+        found = Measurement("clamp", wire=options.clamp)
     else:
         instrument = next(name for name in PROBES if getattr(options, name) is not None)
-        red, black = getattr(options, instrument)
-        found = Measurement(instrument, red, black, zeroed=options.zeroed, hold=options.hold)
+        found = Measurement(instrument, *getattr(options, instrument))
     if options.zeroed and found.instrument not in {"ohms", "continuity"}:
         raise CircuitError(f"--zeroed: found with --{found.instrument}; accepted: with ohms only")
-    return found
+    if options.load and found.instrument != "volts":
+        raise CircuitError(f"--load: found with --{found.instrument}; accepted: with --volts only")
+    return replace(found, zeroed=options.zeroed, hold=options.hold, load_w=options.load)

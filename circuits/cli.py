@@ -28,7 +28,7 @@ from circuits.arguments import (
 from circuits.model import CircuitError
 
 if TYPE_CHECKING:
-    from circuits.instruments import Measurement
+    from circuits.measurement import Measurement
 
 
 def main(argv: Sequence[str] | None = None) -> int:

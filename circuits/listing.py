@@ -10,7 +10,7 @@ from circuits.settings import setting_from, setting_words, switches
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from circuits.instruments import Reading
+    from circuits.measurement import Reading
 
 # Solver and faults are imported where they are used: a list of names should come at once.
 

@@ -151,6 +151,25 @@ def test_a_spread_terminal_opens_only_while_it_is_wiggled(data):
     assert data(*arguments, "--wiggle", "C2")["value"] < 0.1
 
 
+def test_a_test_load_finds_the_resistance_that_the_meter_alone_does_not(data):
+    arguments = ("read", "side_steps", "--unmate", "C1", "--fault", "W4:high_resistance:5")
+    arguments = (*arguments, "--volts", "C1.2@harness", "BODY")
+    assert data(*arguments)["value"] > 12.5
+    assert data(*arguments, "--load", "21")["value"] < 7
+
+
+def test_a_fault_that_shows_only_warm_shows_with_warm(data):
+    arguments = ("read", "call_bell", "--fault", "F1:blown@warm", "--volts", "F1.out", "BODY")
+    assert data(*arguments)["value"] > 12
+    assert data(*arguments, "--warm")["value"] < 0.1
+
+
+def test_a_diode_test_shows_volts_one_way_and_ol_the_other(data):
+    arguments = ("read", "side_steps", "--isolate", "--unmate", "C1", "--unmate", "C2", "--diode")
+    assert 0.3 < data(*arguments, "C1.5@unit", "C2.1@unit")["value"] < 1.0
+    assert data(*arguments, "C2.1@unit", "C1.5@unit")["display"] == "OL"
+
+
 def test_the_moment_may_be_set_like_a_switch(data):
     arguments = ("read", "side_steps", "--set", "rocker=deploy", "--clamp", "W14")
     assert data(*arguments, "--set", "moment=at_rest")["value"] == 0
@@ -220,6 +239,10 @@ def test_check_tells_the_problems_of_a_file_and_returns_2(run, tmp_path):
         ("read side_steps --volts C1.2 BODY --fault F11:blown", "did you mean 'F1'?"),
         ("read side_steps --volts C1.2 BODY --fault F1:corroded:-1", "severity is '-1'"),
         ("read side_steps --volts C1.2 BODY --zeroed", "--zeroed"),
+        ("read side_steps --ohms C1.2 BODY --load 21", "--load"),
+        ("read side_steps --volts C1.2 BODY --load 30", "accepted: 5, 21, 55 W"),
+        ("read side_steps --volts C1.2 BODY --load heavy", "--load: invalid float value"),
+        ("read side_steps --volts C1.2 BODY --fault W4:open@hot", "condition 'hot'"),
         ("read side_steps --volts C1.2 BODY --clamp W1", "not allowed with"),
         ("read side_steps --clamp W99", "did you mean 'W9'?"),
         ("read side_steps --clamp W1 --jumper C1.2 C1.2", "two different"),
