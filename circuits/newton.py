@@ -6,28 +6,26 @@ has one answer: the minimum of its co-content, a convex function. The step is ha
 while the residual still points backwards along it.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
-from scipy.special import wrightomega
+from scipy.sparse.linalg import splu
 
-from circuits.laws import LEAST_OHM, MOST_OHM, Armature, Filament, Junction, Law, Ohmic
+from circuits.lawmath import KINDS, LAWS, Array, ArrayLaw, conducts, numbers_of
 from circuits.spec import BODY, Element
 
-Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+Laws = list[tuple[ArrayLaw, Index, Array, Array]]
 
 STEP_VOLT = 1e-9
 MOST_ITERATIONS = 200
 HALVINGS = 30
-DIODE_LEAK_S = 1e-8
-
-_KINDS: tuple[type, ...] = (Ohmic, Filament, Junction, Armature)
-"""The laws by the code under which their parameters are stacked."""
+MOST_DENSE = 250
+"""Nodes up to which a dense solve of the stack is quicker than sparse ones."""
 
 
 class ConvergenceError(ArithmeticError):
@@ -46,22 +44,6 @@ class Solution:
     present: NDArray[np.bool_]
     island: Index
     inverse: Array | None
-
-
-def _conducts(law: Law) -> bool:
-    return not isinstance(law, Ohmic) or law.ohm <= MOST_OHM
-
-
-def _numbers(law: Law) -> tuple[float, float, float, float, float]:
-    match law:
-        case Ohmic(ohm, emf):
-            return (1 / max(ohm, LEAST_OHM), emf, 0.0, 0.0, 0.0)
-        case Filament(hot, rated, cold, exponent):
-            return (hot, rated, cold, exponent, 0.0)
-        case Junction(saturation, thermal, series):
-            return (saturation, thermal, series, 0.0, 0.0)
-        case Armature(ohm, k, friction, drag, stalled):
-            return (max(ohm, LEAST_OHM), k, friction, drag, float(stalled))
 
 
 class Stack:
@@ -105,14 +87,14 @@ class Stack:
         self, element: Element, columns: list[int], numbers: list[tuple[float, ...]]
     ) -> int:
         """Return the number under which an element's column and numbers are kept, or -1."""
-        if not _conducts(element.law):
+        if not conducts(element.law):
             return -1
-        key = (element.name, element.a, element.b, _KINDS.index(type(element.law)))
+        key = (element.name, element.a, element.b, KINDS.index(type(element.law)))
         column = self._column.setdefault(key, len(self._column))
         for node in (element.a, element.b):
             self._index.setdefault(node, len(self._index))
         columns.append(column)
-        numbers.append(_numbers(element.law))
+        numbers.append(numbers_of(element.law))
         return len(columns) - 1
 
     def _fill(
@@ -125,20 +107,26 @@ class Stack:
         self.present[rows, where] = True
         self._numbers[rows, where] = numbers[entries]
         kinds = np.array([kind for _, _, _, kind in self._column])
-        self._columns = [np.flatnonzero(kinds == kind) for kind in range(len(_KINDS))]
+        self._columns = [np.flatnonzero(kinds == kind) for kind in range(len(KINDS))]
 
     def _incidence(self) -> None:
         size, nodes = len(self.elements), len(self.nodes)
         column = np.arange(size)
-        self._out = np.zeros((size, nodes))
-        np.add.at(self._out, (column, self._a), 1.0)
-        np.add.at(self._out, (column, self._b), -1.0)
         a, b = self._a, self._b
-        places = np.concatenate([a * nodes + a, b * nodes + b, a * nodes + b, b * nodes + a])
-        signs = np.concatenate([np.ones(2 * size), -np.ones(2 * size)])
-        self._stamp = sparse.csr_array(
-            (signs, (places, np.tile(column, 4))), shape=(nodes * nodes, size)
+        signs = np.concatenate([np.ones(size), -np.ones(size)])
+        self._large = nodes > MOST_DENSE
+        out = sparse.csr_array(
+            (signs, (np.tile(column, 2), np.concatenate([a, b]))), shape=(size, nodes)
         )
+        self._out = out if self._large else out.toarray()
+        self._places = (np.concatenate([a, b, a, b]), np.concatenate([a, b, b, a]))
+        self._signs = np.concatenate([np.ones(2 * size), -np.ones(2 * size)])
+        if not self._large:
+            rows, columns = self._places
+            self._stamp = sparse.csr_array(
+                (self._signs, (rows * nodes + columns, np.tile(column, 4))),
+                shape=(nodes * nodes, size),
+            )
 
     def _islands(self) -> tuple[Index, NDArray[np.bool_]]:
         known: dict[bytes, tuple[Index, NDArray[np.bool_]]] = {}
@@ -162,7 +150,7 @@ class Stack:
             pin[members[0]] = True
         return label, pin
 
-    def _flow(self, volt: Array, laws: "_Laws") -> tuple[Array, Array, Array]:
+    def _flow(self, volt: Array, laws: Laws) -> tuple[Array, Array, Array]:
         """Return current and slope per element, and the residual per node."""
         across = volt[:, self._a] - volt[:, self._b]
         current, slope = np.zeros_like(across), np.zeros_like(across)
@@ -172,9 +160,9 @@ class Stack:
             slope[:, columns] = s * present
         return current, slope, -(current @ self._out)
 
-    def _laws(self, cases: Index) -> "_Laws":
+    def _laws(self, cases: Index) -> Laws:
         found = []
-        for law, columns in zip(_LAWS, self._columns, strict=True):
+        for law, columns in zip(LAWS, self._columns, strict=True):
             if columns.size:
                 chosen = np.ix_(cases, columns)
                 numbers = np.ascontiguousarray(np.moveaxis(self._numbers[chosen], 2, 0))
@@ -185,10 +173,32 @@ class Stack:
         nodes = len(self.nodes)
         matrix = (self._stamp @ slope.T).T.reshape(-1, nodes, nodes).copy()
         diagonal = np.einsum("bnn->bn", matrix)
-        bare = diagonal <= 0
-        # An island carries no net current, so the pin that grounds it biases nothing.
-        diagonal += np.where(bare, 1.0, np.where(self._pin[cases], diagonal, 0.0))
+        diagonal += self._pinning(diagonal, cases)
         return matrix
+
+    def _pinning(self, diagonal: Array, cases: Index) -> Array:
+        """Return what grounds one node an island, and any node that nothing joins."""
+        # An island carries no net current, so the pin that grounds it biases nothing.
+        return np.where(diagonal <= 0, 1.0, np.where(self._pin[cases], diagonal, 0.0))
+
+    def _steps(self, slope: Array, residual: Array, cases: Index) -> Array:
+        """Return the Newton step of every case; a large network is solved sparsely."""
+        if not self._large:
+            whole = np.linalg.solve(self._matrix(slope, cases), residual[:, :, None])
+            return whole[:, :, 0].astype(float, copy=False)
+        steps = [
+            splu(self._sparse_matrix(slope[row], case)).solve(residual[row])
+            for row, case in enumerate(cases.tolist())
+        ]
+        return np.array(steps)
+
+    def _sparse_matrix(self, slope: Array, case: int) -> "sparse.csc_array":
+        nodes = len(self.nodes)
+        matrix = sparse.coo_array(
+            (self._signs * np.tile(slope, 4), self._places), shape=(nodes, nodes)
+        ).tocsc()
+        pins = self._pinning(matrix.diagonal()[None, :], np.array([case]))[0]
+        return matrix + sparse.diags_array(pins, format="csc")
 
     def solve(self, start: Array | None = None, *, inverse: bool = False) -> Solution:
         """Return the solution of every network of the stack.
@@ -204,9 +214,17 @@ class Stack:
         volt = np.zeros((len(everything), len(self.nodes))) if start is None else start.copy()
         self._settle(volt, everything)
         current, slope, _ = self._flow(volt, self._laws(everything))
-        matrix = self._matrix(slope, everything)
-        back: Array | None = np.linalg.inv(matrix).astype(float) if inverse else None
+        back = self._inverse(slope, everything) if inverse else None
         return Solution(self.nodes, self.elements, volt, current, self.present, self.island, back)
+
+    def _inverse(self, slope: Array, cases: Index) -> Array:
+        if self._large:
+            rows = enumerate(cases.tolist())
+            matrix = np.array([self._sparse_matrix(slope[r], case).toarray() for r, case in rows])
+        else:
+            matrix = self._matrix(slope, cases)
+        inverse: Array = np.linalg.inv(matrix).astype(float, copy=False)
+        return inverse
 
     def _settle(self, volt: Array, left: Index) -> None:
         """Bring the volts to rest, in place, dropping cases as they get there."""
@@ -214,8 +232,7 @@ class Stack:
         flow = self._flow(volt, laws)
         for _ in range(MOST_ITERATIONS):
             _, slope, residual = flow
-            whole = np.linalg.solve(self._matrix(slope, left), residual[:, :, None])
-            step = whole[:, :, 0].astype(float, copy=False)
+            step = self._steps(slope, residual, left)
             volt[left], flow = self._line_search(volt[left], step, residual, laws)
             # The whole step tells, never a shortened one, small far from the answer too.
             far = np.abs(step).max(axis=1) >= STEP_VOLT
@@ -227,7 +244,7 @@ class Stack:
         raise ConvergenceError(f"{left.size} of {len(volt)} networks did not settle")
 
     def _line_search(
-        self, volt: Array, step: Array, residual: Array, laws: "_Laws"
+        self, volt: Array, step: Array, residual: Array, laws: Laws
     ) -> tuple[Array, tuple[Array, Array, Array]]:
         """Return the volts after the longest step that does not overshoot, and their flow."""
         tiny = np.abs(step).max(axis=1) < STEP_VOLT
@@ -241,37 +258,3 @@ class Stack:
                 break
             scale[overshot] /= 2
         return ahead, flow
-
-
-_Law = Callable[[Array, Array], tuple[Array, Array]]
-_Laws = list[tuple[_Law, Index, Array, Array]]
-
-
-def _ohmic(v: Array, p: Array) -> tuple[Array, Array]:
-    return p[0] * (v - p[1]), p[0]
-
-
-def _filament(v: Array, p: Array) -> tuple[Array, Array]:
-    hot, rated, cold, exponent, _ = p
-    warmth = (1 - cold) * (np.abs(v) / rated) ** exponent
-    ohm = hot * (cold + warmth)
-    return v / ohm, (1 - exponent * warmth / (cold + warmth)) / ohm
-
-
-def _junction(v: Array, p: Array) -> tuple[Array, Array]:
-    saturation, thermal, series, _, _ = p
-    drop = saturation * series
-    omega = wrightomega(np.log(drop / thermal) + (v + drop) / thermal).real
-    current = thermal / series * omega - saturation
-    return current + DIODE_LEAK_S * v, omega / (series * (1 + omega)) + DIODE_LEAK_S
-
-
-def _armature(v: Array, p: Array) -> tuple[Array, Array]:
-    ohm, k, friction, drag, stalled = p
-    still = (stalled > 0) | (np.abs(v) * k <= friction * ohm)
-    through = drag * ohm + k**2
-    turning = (friction * k * np.sign(v) + drag * v) / through
-    return np.where(still, v / ohm, turning), np.where(still, 1 / ohm, drag / through)
-
-
-_LAWS: tuple[_Law, ...] = (_ohmic, _filament, _junction, _armature)
