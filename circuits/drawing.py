@@ -24,19 +24,19 @@ import schemdraw
 import schemdraw.backends.svg as backend
 from schemdraw.types import BBox
 
-from circuits.layout import LEAST_SCALE, LEAST_TARGET_PX, Layout, Placed, Trace, lay_out
-from circuits.lettering import Label
+from circuits.layout import LEAST_SCALE, LEAST_TARGET_PX, lay_out
+from circuits.drafting.drawn import Label, Layout, Placed, Point, Trace
+from circuits.drafting.flow import cavity_of
 from circuits.model import AS_FOUND, Circuit, Setting, Wire
 from circuits.palette import EDGES, FONT, Theme, codes, colour_words, paint
 from circuits.points import exposed_points
-from circuits.shapes import NOTE_LINE, TITLE_LINE, Direction, cavity_of
+from circuits.drafting.shapes import NOTE_LINE, TITLE_LINE, Direction
 from circuits.spec import BODY
 from circuits.symbols import FAINT, INK, PAPER, PART, Sketch, sketch
 
 schemdraw.use("svg")
 backend.config.text = "text"
 
-Point = tuple[float, float]
 HIT = LEAST_TARGET_PX / LEAST_SCALE / 2
 DOT = 4.3
 WIRE_WIDTH, TRACER_WIDTH = 2.8, 1.2
@@ -85,7 +85,7 @@ class _Pen:
         shared = sorted(reversed(self.layout.traces), key=lambda t: -len(wires[t.wire].colour))
         for trace in shared:
             yield from self._wire(trace)
-        for (x, y), _ in self.layout.dots:
+        for x, y in self.layout.dots:
             yield f'<circle class="join" cx="{x:g}" cy="{y:g}" r="3.4" fill="{self.paint("ink")}"/>'
         for placed in self.layout.placed:
             yield self._part(placed)

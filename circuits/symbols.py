@@ -11,11 +11,10 @@ from dataclasses import dataclass, field
 import schemdraw.elements as elm
 from schemdraw.segments import Segment, SegmentCircle, SegmentPoly
 
-from circuits.blocks import BUS, HOUSING, POST
-from circuits.layout import BATTERY_AXIS, Layout, Placed
+from circuits.drafting.drawn import BATTERY_AXIS, Layout, Placed, Point
 from circuits.model import Circuit, Setting
 from circuits.parts.switching import Switch
-from circuits.shapes import SHELL, Port
+from circuits.drafting.shapes import BUS, HOUSING, POST, SHELL, Port
 
 UNIT = 36.0
 """ViewBox units in one unit of schemdraw at half an inch a unit."""
@@ -25,8 +24,6 @@ LINE = 1.6
 ARM = 30
 BOX_ROOM = {"across": 15, "down": 30}
 LIFT = 11
-
-Point = tuple[float, float]
 
 
 @dataclass(slots=True)
@@ -75,7 +72,10 @@ class Sketch:
     def two(self, element: elm.Element2Term, start: Point, end: Point, scale: float) -> None:
         """Draw a two-terminal symbol of schemdraw with its leads."""
         self.elements.append(
-            element.scale(scale).endpoints(self.spot(*start), self.spot(*end)).color(INK).linewidth(LINE)
+            element.scale(scale)
+            .endpoints(self.spot(*start), self.spot(*end))
+            .color(INK)
+            .linewidth(LINE)
         )
 
     def letter(self, text: str, along: float, across: float) -> None:
@@ -95,13 +95,8 @@ def sketch(layout: Layout, placed: Placed, circuit: Circuit, setting: Setting) -
 
 def _ends(placed: Placed) -> tuple[Point, Point]:
     """Return where the first two ports meet the body."""
-    one, two = (_inner(placed, port) for port in placed.block.ports[:2])
-    return one, two
-
-
-def _inner(placed: Placed, port: Port) -> Point:
-    low, high = placed.body
-    return (low if port.side < 0 else high), float(placed.rows[port.row])
+    one, two = placed.block.ports[:2]
+    return placed.inner(one), placed.inner(two)
 
 
 def _two(element: Callable[[], elm.Element2Term], scale: float, letter: str = ""):  # type: ignore[no-untyped-def]
@@ -153,24 +148,27 @@ def _switch(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -
         _arm(drawn, a, b, closed=closed[0])
         return
     _housing(drawn, placed)
-    rows = [placed.rows[row] for row in placed.block.contacts]
+    lines = _switch_lines(placed, spec)
+    rows = [float(placed.rows[row]) for row in placed.block.contacts]
+    for port in placed.block.ports:
+        if port.pin in lines:
+            used = [r for r, c in zip(rows, spec.contacts, strict=True) if port.pin in (c.a, c.b)]
+            _bus(drawn, placed.inner(port), lines[port.pin], used)
+    for row, item, made in zip(rows, spec.contacts, closed, strict=True):
+        _arm(drawn, (lines[item.a], row), (lines[item.b], row), closed=made)
+
+
+def _switch_lines(placed: Placed, spec: Switch) -> dict[str, float]:
+    """Return where inside a housing each terminal's line lies, along."""
     low, high = placed.body
-    firsts = list(dict.fromkeys(c.a for c in spec.contacts))
-    seconds = [t for t in dict.fromkeys(c.b for c in spec.contacts) if t not in firsts]
-    ports = {p.pin: p for p in placed.block.ports}
-    inner = []
-    for group in (firsts, seconds):
-        way = -ports[group[0]].side
-        edge = low if way > 0 else high
-        inner.append({t: edge + way * (20 + BUS * n) for n, t in enumerate(group)})
-        for terminal in group:
-            used = [rows[n] for n, c in enumerate(spec.contacts) if terminal in (c.a, c.b)]
-            _bus(drawn, _inner(placed, ports[terminal]), inner[-1][terminal], used)
-    for number, item in enumerate(spec.contacts):
-        ends = [
-            (next(g[t] for g in inner if t in g), float(rows[number])) for t in (item.a, item.b)
-        ]
-        _arm(drawn, ends[0], ends[1], closed=closed[number])
+    near, far = placed.block.insets
+    found: dict[str, float] = {}
+    for side, edge, inset in ((-1, low, near), (1, high, far)):
+        pins = [t for c in spec.contacts for t in (c.a, c.b)]
+        on = {p.pin for p in placed.block.side_ports(side) if p.pin}
+        for number, pin in enumerate(t for t in dict.fromkeys(pins) if t in on):
+            found[pin] = edge - side * (inset + BUS * number)
+    return found
 
 
 def _bus(drawn: Sketch, end: Point, x: float, rows: Sequence[float]) -> None:
@@ -181,14 +179,14 @@ def _bus(drawn: Sketch, end: Point, x: float, rows: Sequence[float]) -> None:
         drawn.line((x, min(spread)), (x, max(spread)))
 
 
-def _arm(drawn: Sketch, a: Point, b: Point, *, closed: bool) -> None:
+def _arm(drawn: Sketch, a: Point, b: Point, *, closed: bool, lift: float = -LIFT) -> None:
     """Draw a contact: leads, two terminals and the arm, lifted while it is open."""
     way = 1 if b[0] > a[0] else -1
     middle, row = (a[0] + b[0]) / 2, a[1]
     pivot, tip = middle - way * ARM / 2, middle + way * ARM / 2
     drawn.line(a, (pivot, row))
     drawn.line((tip, row), b)
-    drawn.line((pivot, row), (tip - (0 if closed else way * 3), row - (0 if closed else LIFT)))
+    drawn.line((pivot, row), (tip, row) if closed else (tip - way * 2, row + lift))
     drawn.circle((pivot, row), 2.4)
     drawn.circle((tip, row), 2.4)
 
@@ -201,25 +199,32 @@ def _housing(drawn: Sketch, placed: Placed) -> None:
 
 def _relay(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
     _housing(drawn, placed)
-    ports = {p.pin: p for p in placed.block.ports}
-    common, make = _inner(placed, ports["30"]), _inner(placed, ports["87"])
+    at = {port.pin: placed.inner(port) for port in placed.block.ports}
+    common, make = at["30"], at["87"]
     middle = (common[0] + make[0]) / 2
-    way = 1 if make[0] > common[0] else -1
-    break_port = ports.get("87a")
-    _arm(drawn, common, make, closed=False)
-    if break_port:
-        end = _inner(placed, break_port)
-        tip = middle + way * (ARM / 2 - 3)
-        turn = -1 if end[1] > common[1] else 1
-        drawn.line(end, (tip + way * 8, end[1]), (tip + way * 8, common[1] - turn * LIFT))
-    one, two = _inner(placed, ports["86"]), _inner(placed, ports["85"])
-    left, right = sorted((one, two))
-    row = one[1]
+    lift = -LIFT
+    if "87a" in at:
+        lift = _break_contact(drawn, common, make, at["87a"])
+        _arm(drawn, common, make, closed=False, lift=lift)
+    else:
+        _arm(drawn, common, make, closed=False)
+    left, right = sorted((at["86"], at["85"]))
+    row = left[1]
     drawn.line(left, (middle - 13, row))
     drawn.line((middle + 13, row), right)
     drawn.box((middle - 13, row - 9), (middle + 13, row + 9))
     edge = row - 9 if row > common[1] else row + 9
-    drawn.line((middle, edge), (middle, common[1] - LIFT / 2), dashed=True, faint=True)
+    drawn.line((middle, edge), (middle, common[1] + lift / 2), dashed=True, faint=True)
+
+
+def _break_contact(drawn: Sketch, common: Point, make: Point, end: Point) -> float:
+    """Draw the contact on which a relay's arm rests; return how far the arm leans to it."""
+    way = 1 if make[0] > common[0] else -1
+    lean = 13.0 if end[1] > common[1] else -13.0
+    x = (common[0] + make[0]) / 2 + way * (ARM / 2 + 1)
+    drawn.line(end, (x, end[1]), (x, common[1] + lean))
+    drawn.circle((x, common[1] + lean), 2.4)
+    return lean
 
 
 def _battery(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
@@ -325,9 +330,7 @@ def _shells(drawn: Sketch, placed: Placed, setting: Setting) -> None:
                     _through(drawn, placed, port)
 
 
-def _shell(
-    drawn: Sketch, edge: tuple[float, int], rows: Sequence[int], *, unmated: bool
-) -> None:
+def _shell(drawn: Sketch, edge: tuple[float, int], rows: Sequence[int], *, unmated: bool) -> None:
     start, inward = edge
     low, high = min(rows) - 10, max(rows) + 10
     spans = [(-1, 11), (SHELL - 11, SHELL)] if unmated else [(8, 18), (18, 28)]

@@ -5,22 +5,17 @@ A wire runs along, across and along again in each channel; the pieces across lie
 memory). Wires that share a port share a lane, and the branch gets a dot.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
-from circuits.ranks import End, Grid, Link
-from circuits.rows import Rows
-from circuits.shapes import Block
+from circuits.drafting.drawn import Point
+from circuits.drafting.ranks import End, Grid, Link
+from circuits.drafting.rows import Rows
 
 LANE = 12
-CLEAR = 16
-"""From a port to the first lane or to the letters of its wire."""
-EXACT = 7
-"""So many lanes are ordered by trying everything that pays; more are inserted one by one."""
+"""From one lane to the next."""
 CLASH = 1000
-
-Point = tuple[float, float]
+"""What two wires on one row cost, in crossings."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,10 +31,12 @@ class Bus:
 
     @property
     def low(self) -> int:
+        """The least row."""
         return min(self.near | self.far)
 
     @property
     def high(self) -> int:
+        """The greatest row."""
         return max(self.near | self.far)
 
     @property
@@ -59,6 +56,7 @@ class Channel:
 
     @property
     def lanes(self) -> int:
+        """How many lanes there are."""
         return max(self.lane.values(), default=-1) + 1
 
 
@@ -100,14 +98,13 @@ def _groups(links: tuple[Link, ...]) -> list[tuple[Link, ...]]:
     return [tuple(members) for _, members in groups]
 
 
-def level(grid: Grid, rows: Rows, end: End) -> int:
-    """Return the row of an end."""
+def _level(grid: Grid, rows: Rows, end: End) -> int:
     return rows.of(grid.blocks[end[0]], end[1])
 
 
 def _bus(grid: Grid, rows: Rows, links: tuple[Link, ...]) -> Bus:
     sided = [
-        (side, level(grid, rows, end))
+        (side, _level(grid, rows, end))
         for link in links
         for end, side in zip(link.ends, link.sides, strict=True)
     ]
@@ -162,8 +159,8 @@ def _clashing(grid: Grid, rows: Rows, left: Bus, right: Bus) -> list[tuple[End, 
     shared = left.far & right.near
     if not shared:
         return []
-    far = {level(grid, rows, e): e for k in left.links for e, s in _sided(k) if s < 0}
-    near = {level(grid, rows, e): e for k in right.links for e, s in _sided(k) if s > 0}
+    far = {_level(grid, rows, e): e for k in left.links for e, s in _sided(k) if s < 0}
+    near = {_level(grid, rows, e): e for k in right.links for e, s in _sided(k) if s > 0}
     return [(far[row], near[row]) for row in sorted(shared)]
 
 
@@ -171,8 +168,8 @@ def _sided(link: Link) -> list[tuple[End, int]]:
     return list(zip(link.ends, link.sides, strict=True))
 
 
-def dots_of(channel: Channel, x_of_lane: Mapping[int, float]) -> list[Point]:
-    """Return where a bus branches."""
+def dots_of(channel: Channel, lanes: Sequence[float]) -> list[Point]:
+    """Return where a bus branches, in (along, across)."""
     found = []
     for number, bus in enumerate(channel.buses):
         if bus.straight:
@@ -180,31 +177,5 @@ def dots_of(channel: Channel, x_of_lane: Mapping[int, float]) -> list[Point]:
         for row in sorted(bus.near | bus.far):
             arms = (row in bus.near) + (row in bus.far) + (row > bus.low) + (row < bus.high)
             if arms > 2:
-                found.append((x_of_lane[channel.lane[number]], float(row)))
+                found.append((lanes[channel.lane[number]], float(row)))
     return found
-
-
-def simplified(points: list[Point]) -> tuple[Point, ...]:
-    """Return the corners of a path without those that lie on a straight run."""
-    kept: list[Point] = []
-    for point in points:
-        if kept and point == kept[-1]:
-            continue
-        if len(kept) > 1 and _in_line(kept[-2], kept[-1], point):
-            kept.pop()
-        kept.append(point)
-    return tuple(kept)
-
-
-def _in_line(a: Point, b: Point, c: Point) -> bool:
-    return (a[0] == b[0] == c[0]) or (a[1] == b[1] == c[1])
-
-
-def pieces(path: tuple[Point, ...]) -> list[tuple[Point, Point]]:
-    """Return the straight pieces of a path."""
-    return list(pairwise(path))
-
-
-def body_span(block: Block, start: float) -> tuple[float, float]:
-    """Return where a block's body begins and ends along, without its plugged connectors."""
-    return start + block.shell(-1), start + block.length - block.shell(1)

@@ -5,12 +5,11 @@ the load, ``across`` at right angles to it. On a wide page *along* goes to the r
 *across* downwards; on a tall page they change places. All lengths are viewBox units.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from circuits.model import Circuit, Connector, Part, Wire
-from circuits.spec import BODY, join
+from circuits.model import Part, Wire
 
 Direction = Literal["across", "down"]
 Side = Literal[-1, 1]
@@ -22,6 +21,12 @@ FACE = 5
 """From the end of that room to the handle of a face."""
 TITLE_SIZE, NOTE_SIZE = 12.5, 11.0
 TITLE_LINE, NOTE_LINE = 15, 12
+HOUSING = {"across": 17, "down": 22}
+"""From the outer contact of a switch or relay to its housing, across."""
+POST = 60
+"""From a battery's positive row to its negative post, across."""
+BUS = 12
+"""Between two lines inside a switch, along."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +92,7 @@ class Block:
     order : which of its rows may change places: none, all, or only the whole sequence
         turned round.
     contacts : the row of each contact of a switch.
+    insets : room along inside a housing for the names of its terminals, near and far.
     wired : the wires that are drawn within the block: a battery's negative cable.
     """
 
@@ -101,6 +107,7 @@ class Block:
     stretch: bool = False
     order: Literal["fixed", "free", "turn"] = "fixed"
     contacts: tuple[int, ...] = ()
+    insets: tuple[int, int] = (0, 0)
     wired: tuple[Wire, ...] = ()
 
     def shell(self, side: Side) -> int:
@@ -111,9 +118,17 @@ class Block:
         """Return the ports on one side in the order of their rows."""
         return tuple(sorted((p for p in self.ports if p.side == side), key=lambda p: p.row))
 
+    def port(self, node: str) -> Port:
+        """Return the port of a node."""
+        return next(p for p in self.ports if p.node == node)
 
-_NARROW = {**dict.fromkeys("iljI.,:;'|! \N{NO-BREAK SPACE}", 0.33), **dict.fromkeys("frt-()/", 0.42)}
-_WIDE = {**dict.fromkeys("mM%@", 0.97), **dict.fromkeys("wW", 0.95)}
+
+_EMS = {
+    **dict.fromkeys("iljI.,:;'|! \N{NO-BREAK SPACE}", 0.33),
+    **dict.fromkeys("frt-()/", 0.42),
+    **dict.fromkeys("mM%@", 0.97),
+    **dict.fromkeys("wW", 0.95),
+}
 
 
 def text_width(text: str, size: float) -> float:
@@ -121,9 +136,7 @@ def text_width(text: str, size: float) -> float:
 
     The widths are those of DejaVu Sans, the widest of the common ones (from memory).
     """
-    other = {True: 0.74, False: 0.625}
-    ems = sum(_NARROW.get(c) or _WIDE.get(c) or other[c.isupper()] for c in text)
-    return ems * size
+    return size * sum(_EMS.get(c) or (0.74 if c.isupper() else 0.625) for c in text)
 
 
 def wrapped(text: str, width: float, size: float) -> tuple[str, ...]:
@@ -148,79 +161,6 @@ def title_of(part: Part) -> str:
     words = part.name if told and part.label.endswith(part.name) else part.label
     rating = getattr(part.spec, "rating_a", None)
     return f"{words} {rating:g}\N{NO-BREAK SPACE}A" if rating else words
-
-
-@dataclass(frozen=True, slots=True)
-class Flow:
-    """Which way each terminal's wires run: positive where they leave it for the load."""
-
-    circuit: Circuit
-    by_node: Mapping[str, int]
-
-    def of(self, part: str, *pins: str) -> int:
-        """Return the sum over some pins of a part."""
-        return sum(self.by_node.get(wired_node(self.circuit, join(part, p)), 0) for p in pins)
-
-
-def wired_node(circuit: Circuit, terminal: str) -> str:
-    """Return the node under which wires name a terminal: a cavity's first face."""
-    node = circuit.node(terminal)
-    cavity, _, face = node.partition("@")
-    connector = circuit.connector_by_name.get(cavity.partition(".")[0])
-    if face and connector and connector.part:
-        return f"{cavity}@{connector.faces[0]}"
-    return node
-
-
-SOURCES = ("pos", "out", "87", "85", "k")
-SINKS = ("in", "30", "86")
-
-
-def flow_of(circuit: Circuit) -> Flow:
-    """Return which way the wires run, by the file's order unless the terminals know better.
-
-    A wire that starts at a ground point or at a fuse's load side is turned to suit.
-    """
-    flow: dict[str, int] = {}
-    for start, end in oriented_wires(circuit):
-        flow[start] = flow.get(start, 0) + 1
-        flow[end] = flow.get(end, 0) - 1
-    return Flow(circuit, flow)
-
-
-def oriented_wires(circuit: Circuit) -> Iterator[tuple[str, str]]:
-    """Yield each wire's nodes, the one nearer the feed first, in the file's order."""
-    for wire in circuit.wires:
-        start, end = (wired_node(circuit, t) for t in (wire.start, wire.end))
-        lean = _lean(circuit, wire.start) - _lean(circuit, wire.end)
-        yield (end, start) if lean < 0 else (start, end)
-
-
-def _lean(circuit: Circuit, terminal: str) -> int:
-    """Return how surely a terminal is the feed end of its wires, from -2 to 2."""
-    head, _, pin = terminal.partition(".")
-    part = circuit.part_by_name.get(head)
-    if terminal == BODY or (part and part.spec.sort == "ground point"):
-        return -2
-    if not part:
-        return 0
-    if pin == "pos":
-        return 2
-    return (pin in SOURCES) - (pin in SINKS)
-
-
-def grounded(circuit: Circuit, node: str) -> bool:
-    """Say whether a node is a ground point or the body."""
-    part = circuit.part_by_name.get(node)
-    return node == BODY or (part is not None and part.spec.sort == "ground point")
-
-
-def cavity_of(circuit: Circuit, node: str) -> tuple[Connector | None, int]:
-    """Return the connector and the cavity's number of a node, (None, 0) if it is none."""
-    head, _, rest = node.partition(".")
-    connector = circuit.connector_by_name.get(head)
-    number = rest.partition("@")[0]
-    return (connector, int(number)) if connector and number.isdigit() else (None, 0)
 
 
 def turned(block: Block) -> Block:

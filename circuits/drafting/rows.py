@@ -8,32 +8,32 @@ The ports of controllers and in-line connectors may spread to meet their neighbo
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from scipy.optimize import linprog
 from scipy.sparse import csr_array
 
-from circuits.ranks import End, Grid
-from circuits.shapes import Block, Metrics
+from circuits.drafting.ranks import End, Grid
+from circuits.drafting.shapes import Block, Metrics
 
 Spot = tuple[int, int]
 """A variable and a distance from it."""
 PASSING = 3.0
 """How much straighter a wire wants to be for each end at which it passes a rank."""
-HEIGHT, BOX, DRIFT = 0.2, 0.3, 0.002
+HEIGHT, BOX, DRIFT, PINNED = 0.2, 0.3, 0.002, 50.0
 ROUNDS = 4
 
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Where every row of every block lies, and each block's least and greatest extent."""
+    """Where every row of every block lies, across."""
 
     rows: Mapping[str, tuple[int, ...]]
 
     def of(self, block: Block, node: str) -> int:
         """Return where a port of a block lies."""
-        port = next(p for p in block.ports if p.node == node)
-        return self.rows[block.name][port.row]
+        return self.rows[block.name][block.port(node).row]
 
 
 @dataclass(slots=True)
@@ -41,8 +41,8 @@ class _Programme:
     """Differences of variables: at least so much apart, and drawn together."""
 
     count: int = 0
-    apart: list[tuple[Spot, Spot, int]] = field(default_factory=list)
     # The first lies at least so far behind the second.
+    apart: list[tuple[Spot, Spot, int]] = field(default_factory=list)
     drawn: list[tuple[Spot, Spot, float]] = field(default_factory=list)
     price: dict[int, float] = field(default_factory=dict)
 
@@ -52,27 +52,26 @@ class _Programme:
 
     def solve(self) -> list[int] | None:
         """Return the variables' values, None where the demands contradict each other."""
-        terms = [(b, a, d, None) for a, b, d in self.apart]
-        for number, (a, b, _) in enumerate(self.drawn):
-            terms += [(a, b, 0, self.count + number), (b, a, 0, self.count + number)]
-        row, column, value, bound = [], [], [], []
-        for number, ((a, da), (b, db), least, slack) in enumerate(terms):
-            # a + da + least <= b + db (+ slack)
-            row += [number, number]
-            column += [a, b]
-            value += [1.0, -1.0]
-            bound.append(db - da - least)
-            if slack is not None:
-                row.append(number)
-                column.append(slack)
-                value.append(-1.0)
         width = self.count + len(self.drawn)
+        demands: list[tuple[Spot, Spot, int, int | None]] = [
+            (earlier, later, least, None) for later, earlier, least in self.apart
+        ]
+        for slack, (a, b, _) in enumerate(self.drawn, start=self.count):
+            demands += [(a, b, 0, slack), (b, a, 0, slack)]
+        entries: list[tuple[int, int, float]] = []
+        bound = []
+        for number, ((a, da), (b, db), least, slack) in enumerate(demands):
+            # a + da + least <= b + db, or at most the slack more
+            entries += [(number, a, 1.0), (number, b, -1.0)]
+            entries += [] if slack is None else [(number, slack, -1.0)]
+            bound.append(db - da - least)
+        rows, columns, values = zip(*entries, strict=True)
+        matrix = csr_array((values, (rows, columns)), shape=(len(demands), width))
         cost = np.full(width, DRIFT)
         for variable, price in self.price.items():
             cost[variable] += price
         cost[self.count :] = [weight for *_, weight in self.drawn]
-        matrix = csr_array((value, (row, column)), shape=(len(terms), width))
-        answer = linprog(cost, A_ub=matrix, b_ub=bound, method="highs-ds")
+        answer = linprog(cost, A_ub=matrix, b_ub=np.array(bound), method="highs-ds")
         if answer.status != 0:
             return None
         return [round(float(x)) for x in answer.x[: self.count]]
@@ -88,42 +87,52 @@ def place_rows(
 
     Parameters
     ----------
-    pinned : rows, in pitches, where a circuit file wants a part's first row.
+    pinned : rows, in pitches, that a circuit file wants for a part's first row.
     parted : pairs of ends of which the second must lie behind the first, off its row.
     """
     programme = _Programme()
     spots = {name: _block_spots(programme, block) for name, block in grid.blocks.items()}
-    bottom = programme.new()
-    programme.price[bottom] = HEIGHT
-    for names in grid.order:
-        for name, following in zip(names, [*names[1:], None], strict=True):
-            block, (_, _, end) = grid.blocks[name], spots[name]
-            if following is None:
-                programme.apart.append(((bottom, 0), end, 0))
-                continue
-            top = spots[following][1]
-            room = metrics.grid if _roomy(block) or _roomy(grid.blocks[following]) else 0
-            programme.apart.append((top, end, room))
+    _stack(programme, grid, spots, metrics)
     for link in grid.links:
         ends = [_spot(grid, spots, end) for end in link.ends]
         passes = sum(grid.blocks[name].sort == "passing" for name, _ in link.ends)
         programme.drawn.append((ends[0], ends[1], 1.0 + PASSING * passes))
-    if pinned:
-        zero = programme.new()
-        programme.price[zero] = 1e6
-        for name, row in pinned.items():
-            where = (zero, round(row * metrics.pitch))
-            programme.drawn.append((spots[name][0][0], where, 50.0))
+    _pin(programme, spots, pinned, metrics)
     for first, second in parted:
-        programme.apart.append(
-            (_spot(grid, spots, second), _spot(grid, spots, first), metrics.grid)
-        )
+        later, earlier = _spot(grid, spots, second), _spot(grid, spots, first)
+        programme.apart.append((later, earlier, metrics.grid))
     values = _straightest(programme, metrics)
     if values is None:
-        return place_rows(grid, metrics, {})
-    return Rows(
-        {name: tuple(values[v] + d for v, d in rows) for name, (rows, _, _) in spots.items()}
-    )
+        # Only what must be parted can contradict the sequence; without it there is an answer.
+        return place_rows(grid, metrics, pinned)
+    return Rows({n: tuple(values[v] + d for v, d in s.rows) for n, s in spots.items()})
+
+
+def _stack(
+    programme: _Programme, grid: Grid, spots: Mapping[str, "_Spots"], metrics: Metrics
+) -> None:
+    """Keep the blocks of each rank one behind the other, and the whole low."""
+    bottom = programme.new()
+    programme.price[bottom] = HEIGHT
+    for names in grid.order:
+        for name, following in pairwise(names):
+            passing = {grid.blocks[n].sort for n in (name, following)} == {"passing"}
+            room = 0 if passing else metrics.grid
+            programme.apart.append((spots[following].top, spots[name].end, room))
+        for name in names[-1:]:
+            programme.apart.append(((bottom, 0), spots[name].end, 0))
+
+
+def _pin(
+    programme: _Programme,
+    spots: Mapping[str, "_Spots"],
+    pinned: Mapping[str, float],
+    metrics: Metrics,
+) -> None:
+    zero = programme.new()
+    for name, row in pinned.items():
+        where = (zero, round(row * metrics.pitch))
+        programme.drawn.append((spots[name].rows[0], where, PINNED))
 
 
 def _straightest(programme: _Programme, metrics: Metrics) -> list[int] | None:
@@ -150,31 +159,34 @@ def _straightest(programme: _Programme, metrics: Metrics) -> list[int] | None:
     return best
 
 
-def _roomy(block: Block) -> bool:
-    return block.sort != "passing"
+@dataclass(frozen=True, slots=True)
+class _Spots:
+    """A block's rows, and where its room begins and ends."""
+
+    rows: tuple[Spot, ...]
+    top: Spot
+    end: Spot
 
 
-def _spot(grid: Grid, spots: Mapping[str, tuple[list[Spot], Spot, Spot]], end: End) -> Spot:
-    port = next(p for p in grid.blocks[end[0]].ports if p.node == end[1])
-    return spots[end[0]][0][port.row]
+def _spot(grid: Grid, spots: Mapping[str, _Spots], end: End) -> Spot:
+    return spots[end[0]].rows[grid.blocks[end[0]].port(end[1]).row]
 
 
-def _block_spots(programme: _Programme, block: Block) -> tuple[list[Spot], Spot, Spot]:
-    """Return a block's rows, and where its room begins and ends."""
+def _block_spots(programme: _Programme, block: Block) -> _Spots:
     if not block.stretch:
         first = programme.new()
-        rows = [(first, row) for row in block.rows]
-        return rows, (first, -block.before), (first, block.rows[-1] + block.after)
-    rows = [(programme.new(), 0) for _ in block.rows]
-    top, end = programme.new(), programme.new()
-    programme.drawn.append(((end, 0), (top, 0), BOX))
+        rows = tuple((first, row) for row in block.rows)
+        return _Spots(rows, (first, -block.before), (first, block.rows[-1] + block.after))
+    rows = tuple((programme.new(), 0) for _ in block.rows)
+    top, end = (programme.new(), 0), (programme.new(), 0)
+    programme.drawn.append((end, top, BOX))
     for ordered in _columns(block):
-        for row, following in zip(ordered, ordered[1:], strict=False):
+        for row, following in pairwise(ordered):
             least = block.rows[following] - block.rows[row]
             programme.apart.append((rows[following], rows[row], least))
-        programme.apart.append((rows[ordered[0]], (top, 0), block.before))
-        programme.apart.append(((end, 0), rows[ordered[-1]], block.after))
-    return rows, (top, 0), (end, 0)
+        programme.apart.append((rows[ordered[0]], top, block.before))
+        programme.apart.append((end, rows[ordered[-1]], block.after))
+    return _Spots(rows, top, end)
 
 
 def _columns(block: Block) -> list[list[int]]:
