@@ -64,6 +64,7 @@ class FaultKind:
 
 
 SERIES = (0.3, 0.6, 1.2, 2.5, 5.0, 10.0, 30.0, 100.0, 300.0, 1000.0)
+MILLIOHMS = (0.003, 0.006, 0.012, 0.025, 0.05, 0.1, 0.3)
 LEAKS = (0.0, 0.1, 1.0, 10.0, 100.0, 1e3, 1e4, 1e5)
 SHORTS = (0.0, 0.1, 0.5, 2.0, 10.0, 100.0, 1e3, 1e4)
 
@@ -90,6 +91,13 @@ KINDS: dict[str, FaultKind] = {
             OHM,
             SERIES,
         ),
+        FaultKind(
+            "poor_joint",
+            "poor joint, milliohms that a heavy current feels",
+            ("renew_wire", "clean_terminal", "clean_ground", "replace_part"),
+            OHM,
+            MILLIOHMS,
+        ),
         FaultKind("spread", "terminal spread, opens when moved", ("renew_terminal",), when="moved"),
         FaultKind("blown", "blown", ("replace_fuse",)),
         FaultKind(
@@ -102,6 +110,13 @@ KINDS: dict[str, FaultKind] = {
         FaultKind("contact_open", "contact does not close", ("replace_part",)),
         FaultKind(
             "contact_burnt", "contact burnt, high resistance", ("replace_part",), OHM, SERIES
+        ),
+        FaultKind(
+            "contact_pitted",
+            "contact pitted, milliohms that a heavy current feels",
+            ("replace_part",),
+            OHM,
+            MILLIOHMS,
         ),
         FaultKind("stuck_closed", "contact stuck closed", ("replace_part",)),
         FaultKind(

@@ -18,6 +18,11 @@ CONDITIONS = {
 """Conditions under which a fault shows, with their words."""
 
 WIRE_KINDS = ("open", "high_resistance", "chafed", "shorted_to_feed")
+HEAVY_WIRE_KINDS = ("poor_joint",)
+"""What a cable for heavy currents can have besides."""
+HEAVY_MM2 = 35.0
+"""A wire of this area and more carries starters and winches: its lugs fail by milliohms
+(common practice, no source)."""
 CAVITY_KINDS = ("backed_out", "corroded", "spread")
 
 
@@ -55,6 +60,8 @@ def _wire_places(circuit: Circuit) -> Iterator[FaultPlace]:
     for wire in circuit.wires:
         ends = (circuit.node(wire.start), circuit.node(wire.end))
         kinds = tuple(k for k in WIRE_KINDS if k != "shorted_to_feed" or live not in ends)
+        if wire.area_mm2 >= HEAVY_MM2:
+            kinds += HEAVY_WIRE_KINDS
         title = f"Wire {wire.label}, {end_words(wire.start)} to {end_words(wire.end)}"
         yield FaultPlace(wire.name, title, kinds)
     for bundle in circuit.bundles:

@@ -11,7 +11,7 @@ from circuits.model import Circuit, CircuitError, Fault, Jumper, Vehicle, Wire
 from circuits.parts.gear import FusedLead
 from circuits.parts.harness import LEAST_FAULT_OHM, cavity_ohm, middle_of, wire_elements
 from circuits.parts.supply import Battery
-from circuits.parts.switching import Switch
+from circuits.parts.switching import Positioned
 from circuits.points import find_point, test_points
 from circuits.spec import BODY, REST, Circumstance, Element, Memory, Spec, contact, join
 
@@ -88,7 +88,7 @@ class Network:
     def circumstance(self, name: str, spec: Spec, memory: Memory = REST) -> Circumstance:
         """Return all that bears on one part."""
         setting = self.vehicle.setting
-        rests = spec.rests if isinstance(spec, Switch) else ""
+        rests = spec.rests if isinstance(spec, Positioned) else ""
         return Circumstance(
             position=setting.position(name, rests) if rests else "",
             pulled=name in setting.pulled,

@@ -15,7 +15,7 @@ from circuits.model import Part, Setting, State, Vehicle
 from circuits.network import Attached, Network
 from circuits.newton import Solution, Stack
 from circuits.parts.motor import Motor
-from circuits.parts.switching import Switch
+from circuits.parts.switching import Positioned
 from circuits.points import test_points
 from circuits.spec import REST, Change, Live, Memory, Moment
 
@@ -95,7 +95,7 @@ def _phases(parts: tuple[Part, ...], setting: Setting) -> tuple[Setting, ...]:
     moves = any(isinstance(part.spec, Motor) for part in parts)
     before = dict(setting.positions)
     for part in parts:
-        if isinstance(part.spec, Switch):
+        if isinstance(part.spec, Positioned):
             position = setting.position(part.name, part.spec.rests)
             before[part.name] = dict(part.spec.comes_from).get(position, position)
     travel: Moment = "moving" if moves else "at_rest"

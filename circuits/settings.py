@@ -4,7 +4,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Literal, TypedDict, Unpack, cast, get_args
 
 from circuits.model import Circuit, CircuitError, Jumper, Part, Setting
-from circuits.parts.switching import Switch
+from circuits.parts.switching import Positioned
 from circuits.points import find_point, nearest
 from circuits.spec import MOMENTS, Moment
 
@@ -31,10 +31,10 @@ class SettingParts(TypedDict, total=False):
     warm: bool
 
 
-def switches(circuit: Circuit) -> Iterator[tuple[str, Switch]]:
+def switches(circuit: Circuit) -> Iterator[tuple[str, Positioned]]:
     """Yield the switches of a circuit by name, in the order of its file."""
     for part in circuit.parts:
-        if isinstance(part.spec, Switch):
+        if isinstance(part.spec, Positioned):
             yield part.name, part.spec
 
 

@@ -26,6 +26,9 @@ BODY = "BODY"
 CONTACT_OHM = 0.002
 """A clean closed contact, in ohms."""
 
+HEAVY_OHM = 0.001
+"""A contact or joint of less is made for heavy currents: milliohms are a fault in it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Element:
@@ -149,6 +152,10 @@ class Spec:
         """Return the words for a terminal."""
         return terminal
 
+    def probes(self) -> tuple[str, ...]:
+        """Return the terminals that a probe can touch and that need no wire."""
+        return ()
+
     def sites(self) -> tuple[Site, ...]:
         """Return the places within the part where a fault can sit."""
         return ()
@@ -183,6 +190,7 @@ def contact(name: str, a: str, b: str, ohm: float = CONTACT_OHM) -> Element:
 __all__ = [
     "BODY",
     "CONTACT_OHM",
+    "HEAVY_OHM",
     "LOGIC_HASTE",
     "MOMENTS",
     "RELAY_HASTE",

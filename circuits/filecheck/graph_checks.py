@@ -65,7 +65,8 @@ def _loose_terminals(draft: Draft) -> Iterator[str]:
         loose = [
             join(part.name, terminal)
             for terminal in part.spec.terminals()
-            if terminal not in plugged and join(part.name, terminal) not in wired
+            if terminal not in {*plugged, *part.spec.probes()}
+            and join(part.name, terminal) not in wired
         ]
         if loose:
             yield f"{where}: {_joined_to_nothing(loose)}; accepted: a wire to each terminal"

@@ -22,7 +22,7 @@ def wire_elements(
     if at.has("open"):
         return ()
     ohm = wire_ohm(area_mm2=area_mm2, length_m=length_m, celsius=at.celsius)
-    ohm += at.added_ohm("high_resistance")
+    ohm += at.added_ohm("high_resistance", "poor_joint")
     a, b = ends
     shorts = _shorts(name, feed, at)
     if not shorts and not at.has("touching"):

@@ -9,6 +9,7 @@ from circuits.laws import Ohmic
 from circuits.spec import (
     BODY,
     CONTACT_OHM,
+    HEAVY_OHM,
     Change,
     Circumstance,
     Element,
@@ -117,10 +118,12 @@ class Splice(Spec):
 
 @dataclass(frozen=True, slots=True)
 class Ground(Spec):
-    """A ring terminal bolted to the vehicle's body."""
+    """A ring terminal bolted to the vehicle's body, of so many ohms when clean."""
 
     kind: ClassVar[str] = "ground"
     sort: ClassVar[str] = "ground point"
+
+    ohm: Annotated[float, Gt(0)] = CONTACT_OHM
 
     def terminals(self) -> tuple[str, ...]:
         return ("",)
@@ -129,9 +132,11 @@ class Ground(Spec):
         return "ring terminal"
 
     def sites(self) -> tuple[Site, ...]:
-        return (Site("", "", ("open", "corroded")),)
+        heavy = ("poor_joint",) if self.ohm < HEAVY_OHM else ()
+        return (Site("", "", ("open", "corroded", *heavy)),)
 
     def elements(self, name: str, at: Circumstance) -> tuple[Element, ...]:
         if at.has("open"):
             return ()
-        return (contact(name, name, BODY, CONTACT_OHM + at.added_ohm("corroded")),)
+        ohm = self.ohm + at.added_ohm("corroded", "poor_joint")
+        return (contact(name, name, BODY, ohm),)

@@ -1,6 +1,6 @@
 """Switches that a person sets and relays that a coil sets."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Annotated, ClassVar
 
 from annotated_types import Gt
@@ -8,6 +8,7 @@ from annotated_types import Gt
 from circuits.laws import Ohmic
 from circuits.spec import (
     CONTACT_OHM,
+    HEAVY_OHM,
     RELAY_HASTE,
     Change,
     Circumstance,
@@ -20,68 +21,91 @@ from circuits.spec import (
 )
 
 PULLED_IN = "pulled_in"
+CONTACT_KINDS = ("contact_open", "contact_burnt", "stuck_closed")
 
 
 @dataclass(frozen=True, slots=True)
 class SwitchContact:
-    """One contact of a switch: between two terminals, closed in some positions."""
+    """One contact of a switch: between two terminals, closed in some positions.
+
+    ``ohm`` is its resistance when clean and closed.
+    """
 
     name: str
     a: str
     b: str
     closed: tuple[str, ...]
+    ohm: Annotated[float, Gt(0)] = CONTACT_OHM
+
+    def fault_kinds(self) -> tuple[str, ...]:
+        """Return the kinds of fault that the contact can have."""
+        return ("contact_open", "contact_burnt", "stuck_closed", "leaking", *_pitted(self.ohm))
+
+
+def _pitted(ohm: float) -> tuple[str, ...]:
+    return ("contact_pitted",) if ohm < HEAVY_OHM else ()
 
 
 @dataclass(frozen=True, slots=True)
-class Switch(Spec):
-    """A switch that a person sets.
+class Positioned(Spec):
+    """A part that a person or the vehicle puts into one of several positions.
 
     Attributes
     ----------
     positions : their names, in the order in which they are shown.
-    rests : the position in which the switch is found.
-    contacts : which terminals it joins, and when.
-    comes_from : for a position, the one the switch was in just before; so a release is
+    rests : the position in which the part is found.
+    comes_from : for a position, the one the part was in just before; so a release is
         read after the press that it ends.
     labels : words for the positions, where the name alone does not do.
     """
 
-    kind: ClassVar[str] = "switch"
-    sort: ClassVar[str] = "switch"
-
     positions: tuple[str, ...]
     rests: str
-    contacts: tuple[SwitchContact, ...]
     comes_from: tuple[tuple[str, str], ...] = ()
     labels: tuple[tuple[str, str], ...] = ()
 
     def __post_init__(self) -> None:
         known = set(self.positions)
-        for what, named in self._named_positions():
+        for what, named in self.named_positions():
             if named not in known:
                 accepted = ", ".join(self.positions)
                 raise ValueError(f"{what} names position {named!r}; accepted: {accepted}")
 
-    def _named_positions(self) -> list[tuple[str, str]]:
+    def named_positions(self) -> list[tuple[str, str]]:
+        """Return each position that the part's own data name, and where they name it."""
         named = [("rests", self.rests)]
-        for item in self.contacts:
-            named += [(f"contact {item.name!r}", position) for position in item.closed]
         for pair in self.comes_from:
             named += [("comes_from", position) for position in pair]
         return named + [("labels", position) for position, _ in self.labels]
-
-    def terminals(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(t for c in self.contacts for t in (c.a, c.b)))
 
     def label(self, position: str) -> str:
         """Return the words for a position."""
         return dict(self.labels).get(position, position.replace("_", " ").capitalize())
 
+
+@dataclass(frozen=True, slots=True)
+class Switch(Positioned):
+    """A switch that a person sets: ``contacts`` says which terminals it joins, and when."""
+
+    kind: ClassVar[str] = "switch"
+    sort: ClassVar[str] = "switch"
+
+    contacts: tuple[SwitchContact, ...] = field(kw_only=True)
+
+    def named_positions(self) -> list[tuple[str, str]]:
+        named = Positioned.named_positions(self)
+        for item in self.contacts:
+            named += [(f"contact {item.name!r}", position) for position in item.closed]
+        return named
+
+    def terminals(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(t for c in self.contacts for t in (c.a, c.b)))
+
     def sites(self) -> tuple[Site, ...]:
-        kinds = ("contact_open", "contact_burnt", "stuck_closed", "leaking")
         alone = len(self.contacts) == 1
         return tuple(
-            Site(c.name, "contact" if alone else f"{c.name} contact", kinds) for c in self.contacts
+            Site(c.name, "contact" if alone else f"{c.name} contact", c.fault_kinds())
+            for c in self.contacts
         )
 
     def elements(self, name: str, at: Circumstance) -> tuple[Element, ...]:
@@ -97,17 +121,16 @@ def _switch_contact(name: str, item: SwitchContact, at: Circumstance) -> tuple[E
     closed = at.position in item.closed or at.has("stuck_closed", item.name)
     if not closed or at.has("contact_open", item.name):
         return leaks
-    return (
-        contact(full, a, b, CONTACT_OHM + at.added_ohm("contact_burnt", site=item.name)),
-        *leaks,
-    )
+    ohm = item.ohm + at.added_ohm("contact_burnt", "contact_pitted", site=item.name)
+    return (contact(full, a, b, ohm), *leaks)
 
 
 @dataclass(frozen=True, slots=True)
 class Relay(Spec):
     """A relay: coil 85-86, common 30, make contact 87 and, if it has one, break contact 87a.
 
-    ``pull_in_volt`` and ``drop_out_volt`` are volts across the coil, whichever way round.
+    ``pull_in_volt`` and ``drop_out_volt`` are volts across the coil, whichever way round;
+    ``contact_ohm`` is a closed contact's resistance when clean.
     """
 
     kind: ClassVar[str] = "relay"
@@ -118,6 +141,7 @@ class Relay(Spec):
     pull_in_volt: Annotated[float, Gt(0)] = 8.0
     drop_out_volt: Annotated[float, Gt(0)] = 1.5
     break_contact: bool = False
+    contact_ohm: Annotated[float, Gt(0)] = CONTACT_OHM
 
     def terminals(self) -> tuple[str, ...]:
         return ("85", "86", "30", "87", *(("87a",) if self.break_contact else ()))
@@ -134,7 +158,7 @@ class Relay(Spec):
     def sites(self) -> tuple[Site, ...]:
         return (
             Site("coil", "coil", ("coil_open", "coil_shorted_turns")),
-            Site("contact", "contact", ("contact_open", "contact_burnt", "stuck_closed")),
+            Site("contact", "contact", (*CONTACT_KINDS, *_pitted(self.contact_ohm))),
         )
 
     def elements(self, name: str, at: Circumstance) -> tuple[Element, ...]:
@@ -153,10 +177,11 @@ class Relay(Spec):
         if stuck or PULLED_IN in at.memory:
             if at.has("contact_open", "contact"):
                 return ()
-            ohm = CONTACT_OHM + at.added_ohm("contact_burnt", site="contact")
+            worse = at.added_ohm("contact_burnt", "contact_pitted", site="contact")
+            ohm = self.contact_ohm + worse
             return (contact(join(name, "contact"), common, join(name, "87"), ohm),)
         if self.break_contact:
-            return (contact(join(name, "break"), common, join(name, "87a")),)
+            return (contact(join(name, "break"), common, join(name, "87a"), self.contact_ohm),)
         return ()
 
     def settle(self, name: str, at: Circumstance, live: Live) -> Change | None:

@@ -7,7 +7,7 @@ import streamlit as st
 
 from circuits.cautions import CAUTIONS
 from circuits.model import Circuit, Jumper, Part, Setting
-from circuits.parts.switching import Switch
+from circuits.parts.switching import Positioned
 from circuits.points import exposed_points
 from circuits.settings import MOMENT_WORDS, has_mover, switches, usual_moment
 from circuits.spec import MOMENTS
@@ -54,7 +54,7 @@ def _chosen(key: str) -> Any:
     return st.session_state[key]
 
 
-def _switch(part: Part, spec: Switch, setting: Setting) -> None:
+def _switch(part: Part, spec: Positioned, setting: Setting) -> None:
     key = f"set_{part.name}"
     st.session_state[key] = setting.position(part.name, spec.rests)
 
