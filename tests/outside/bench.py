@@ -38,8 +38,8 @@ def solved(*elements: Element) -> Live:
 
 
 def port_ohm(elements: Iterable[Element], a: str, b: str) -> float:
-    """Return the resistance in ohms between two nodes of a network, 1 A driven through it."""
-    probe = source("probe", a, b, 1e6, 1e6)
+    """Return the resistance in ohms between two nodes of a network: volts over amperes."""
+    probe = source("probe", a, b, 12.0, 100.0)
     live = solved(*elements, probe)
     return live.volt(a, b) / -live.ampere("probe")
 
