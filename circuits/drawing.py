@@ -24,13 +24,13 @@ import schemdraw
 import schemdraw.backends.svg as backend
 from schemdraw.types import BBox
 
-from circuits.layout import LEAST_SCALE, LEAST_TARGET_PX, lay_out
 from circuits.drafting.drawn import Label, Layout, Placed, Point, Trace
 from circuits.drafting.flow import cavity_of
+from circuits.drafting.shapes import NOTE_LINE, TITLE_LINE, Direction, short_name
+from circuits.layout import LEAST_SCALE, LEAST_TARGET_PX, lay_out
 from circuits.model import AS_FOUND, Circuit, Setting, Wire
 from circuits.palette import EDGES, FONT, Theme, codes, colour_words, paint
 from circuits.points import exposed_points
-from circuits.drafting.shapes import NOTE_LINE, TITLE_LINE, Direction
 from circuits.spec import BODY
 from circuits.symbols import FAINT, INK, PAPER, PART, Sketch, sketch
 
@@ -82,8 +82,8 @@ class _Pen:
         yield f" aria-label={quoteattr(self.circuit.title)}>"
         # Where wires share a piece, plain colours lie on striped ones and the first on top.
         wires = self.circuit.wire_by_name
-        shared = sorted(reversed(self.layout.traces), key=lambda t: -len(wires[t.wire].colour))
-        for trace in shared:
+        order = {t.wire: (-len(wires[t.wire].colour), -n) for n, t in enumerate(self.layout.traces)}
+        for trace in sorted(self.layout.traces, key=lambda t: order[t.wire]):
             yield from self._wire(trace)
         for x, y in self.layout.dots:
             yield f'<circle class="join" cx="{x:g}" cy="{y:g}" r="3.4" fill="{self.paint("ink")}"/>'
@@ -109,7 +109,8 @@ class _Pen:
             edge = self.paint(f"edge-{main}")
             yield f'<path d="{path}" {line} stroke="{edge}" stroke-width="{WIRE_WIDTH + 1.6:g}"/>'
         colour = self.paint(f"wire-{main}")
-        yield f'<path class="core" d="{path}" {line} stroke="{colour}" stroke-width="{WIRE_WIDTH}"/>'
+        yield f'<path class="core" d="{path}" {line} stroke="{colour}"'
+        yield f' stroke-width="{WIRE_WIDTH}"/>'
         for code in tracer:
             colour = self.paint(f"wire-{code}")
             yield f'<path d="{path}" {line} stroke="{colour}" stroke-width="{TRACER_WIDTH}"'
@@ -176,8 +177,8 @@ def _nodes(drawn: Sketch) -> Iterator[str]:
     """Draw a sketch and return its SVG nodes."""
     figure = backend.Figure(bbox=BBox(0, 0, 1, 1), inches_per_unit=0.5)
     for element in drawn.elements:
-        element._place((0, 0), 0, **_STYLE)  # noqa: SLF001
-        element._draw(figure)  # noqa: SLF001
+        element._place((0, 0), 0, **_STYLE)
+        element._draw(figure)
     for _, node in sorted(figure.svgelements, key=lambda pair: pair[0]):
         # schemdraw 0.23 writes a dash array of "-" for solid lines, which is not valid.
         style = re.sub(r"stroke-dasharray:-;", "", node.get("style", ""))
@@ -211,9 +212,11 @@ def _end_words(circuit: Circuit, terminal: str) -> str:
         return f"{connector.name} cavity {number}{side}"
     name, _, pin = terminal.partition(".")
     part = circuit.part_by_name[name]
-    words = part.name if part.label.endswith(part.name) else part.label.lower()
-    tells = part.spec.sort in ("battery", "relay", "switch")
-    return f"{words} {part.spec.terminal_title(pin)}" if tells and pin else words
+    words = short_name(part)
+    words = words if words == name else words.lower()
+    if part.spec.sort == "battery":
+        return f"{words} {part.spec.terminal_title(pin)}"
+    return f"{words} {pin}" if part.spec.sort in ("relay", "switch") else words
 
 
 __all__ = ["Direction", "Literal", "Theme", "draw", "wire_words"]

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from xml.sax.saxutils import escape, quoteattr
 
+from circuits.drafting.shapes import text_width
 from circuits.model import AS_FOUND, Circuit, CircuitError, Connector, Setting
 from circuits.palette import EDGES, FONT, Theme, codes, paint
 from circuits.points import exposed_points, nearest
-from circuits.drafting.shapes import text_width
 
 CELL_W, CELL_H, GAP, PAD = 62, 60, 8, 14
 LATCH_H, TITLE_H, CAPTION_LINE, BETWEEN = 12, 26, 16, 26

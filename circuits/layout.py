@@ -92,7 +92,7 @@ def _finished(plan: _Plan) -> Layout:
     lanes, placed = _along(plan)
     handles = _handles(plan, placed)
     paths = {wire: simplified(points) for wire, points in _paths(plan, lanes, placed).items()}
-    paths.update(_hung(plan, placed, handles))
+    paths.update(_hung(placed, handles))
     traces = tuple(
         Trace(
             wire.name,
@@ -190,9 +190,7 @@ def _hold(placed: Placed, node: str) -> Point:
     return (along - port.side * INTO if port.cavity else along), across
 
 
-def _hung(
-    plan: _Plan, placed: dict[str, Placed], handles: dict[str, Point]
-) -> dict[str, tuple[Point, ...]]:
+def _hung(placed: dict[str, Placed], handles: dict[str, Point]) -> dict[str, tuple[Point, ...]]:
     """Return the negative cables that hang from batteries."""
     return {
         wire.name: (handles[wire.start], handles[wire.end])

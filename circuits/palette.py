@@ -49,7 +49,7 @@ EDGES = {"BK": ("transparent", "#e9ece6"), "WH": ("#1b2528", "transparent")}
 """Wires that one of the two grounds would swallow: they are drawn with an edge."""
 
 
-def css_variables(dark: bool) -> dict[str, str]:  # noqa: FBT001
+def css_variables(dark: bool) -> dict[str, str]:
     """Return the CSS variables of a screen's drawings with their colours."""
     index = 1 if dark else 0
     found = {f"--{name}": pair[index] for name, pair in {**INK, **SURFACES}.items()}

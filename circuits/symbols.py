@@ -7,14 +7,15 @@ text is never part of it. What a setting changes is changed here.
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 import schemdraw.elements as elm
 from schemdraw.segments import Segment, SegmentCircle, SegmentPoly
 
 from circuits.drafting.drawn import BATTERY_AXIS, Layout, Placed, Point
+from circuits.drafting.shapes import BUS, HOUSING, POST, SHELL, Port, Side
 from circuits.model import Circuit, Setting
 from circuits.parts.switching import Switch
-from circuits.drafting.shapes import BUS, HOUSING, POST, SHELL, Port
 
 UNIT = 36.0
 """ViewBox units in one unit of schemdraw at half an inch a unit."""
@@ -23,7 +24,7 @@ INK, PAPER, PART, FAINT = "#fe00ee", "#fe01ee", "#fe02ee", "#fe03ee"
 LINE = 1.6
 ARM = 30
 BOX_ROOM = {"across": 15, "down": 30}
-LIFT = 11
+LIFT = 11.0
 
 
 @dataclass(slots=True)
@@ -44,7 +45,7 @@ class Sketch:
         """Draw a line through points."""
         path = [self.spot(*p) for p in points]
         colour = FAINT if faint else INK
-        style = "--" if dashed else "-"
+        style: Literal["--", "-"] = "--" if dashed else "-"
         self.shape.segments.append(Segment(path, color=colour, lw=LINE, ls=style, zorder=3))
 
     def box(self, low: Point, high: Point, *, fill: str = PART, dashed: bool = False) -> None:
@@ -83,14 +84,28 @@ class Sketch:
         self.letters.append((text, self.layout.xy(along, across)))
 
 
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A block to draw, of which circuit, in which setting."""
+
+    placed: Placed
+    circuit: Circuit
+    setting: Setting
+
+
 def sketch(layout: Layout, placed: Placed, circuit: Circuit, setting: Setting) -> Sketch:
     """Return the symbol of a part, an in-line connector or a ground in a setting."""
     drawn = Sketch(layout)
-    _DRAWERS.get(placed.block.sort, _box)(drawn, placed, circuit, setting)
+    _DRAWERS.get(placed.block.sort, _PLAIN)(drawn, Subject(placed, circuit, setting))
     _shells(drawn, placed, setting)
     if drawn.shape.segments:
         drawn.elements.insert(0, drawn.shape)
     return drawn
+
+
+_Drawer = Callable[[Sketch, Subject], None]
+_FUSE: Callable[[], elm.Element2Term] = elm.FuseIEEE
+_BATTERY: Callable[[], elm.Element2Term] = elm.Battery
 
 
 def _ends(placed: Placed) -> tuple[Point, Point]:
@@ -99,9 +114,9 @@ def _ends(placed: Placed) -> tuple[Point, Point]:
     return placed.inner(one), placed.inner(two)
 
 
-def _two(element: Callable[[], elm.Element2Term], scale: float, letter: str = ""):  # type: ignore[no-untyped-def]
-    def draw(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-        a, b = _straightened(drawn, placed)
+def _two(element: Callable[[], elm.Element2Term], scale: float, letter: str = "") -> _Drawer:
+    def draw(drawn: Sketch, it: Subject) -> None:
+        a, b = _straightened(drawn, it.placed)
         drawn.two(element(), a, b, scale)
         if letter:
             drawn.letter(letter, (a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
@@ -121,10 +136,10 @@ def _straightened(drawn: Sketch, placed: Placed) -> tuple[Point, Point]:
     return (axis, a[1]), (axis, b[1])
 
 
-def _fuse(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    a, b = _ends(placed)
-    if placed.block.name not in setting.pulled:
-        drawn.two(elm.FuseIEEE(), a, b, 0.8)
+def _fuse(drawn: Sketch, it: Subject) -> None:
+    a, b = _ends(it.placed)
+    if it.placed.block.name not in it.setting.pulled:
+        drawn.two(_FUSE(), a, b, 0.8)
         return
     left, right = sorted((a, b))
     middle, row = (left[0] + right[0]) / 2, left[1]
@@ -136,24 +151,24 @@ def _fuse(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> 
     drawn.box(low, high, dashed=True)
 
 
-def _switch(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    spec = circuit.part_by_name[placed.block.name].spec
-    if not isinstance(spec, Switch) or placed.block.sort == "box":
-        _box(drawn, placed, circuit, setting)
+def _switch(drawn: Sketch, it: Subject) -> None:
+    spec = it.circuit.part_by_name[it.placed.block.name].spec
+    if not isinstance(spec, Switch) or it.placed.block.sort == "box":
+        _box(drawn, it)
         return
-    position = setting.position(placed.block.name, spec.rests)
+    position = it.setting.position(it.placed.block.name, spec.rests)
     closed = [position in c.closed for c in spec.contacts]
     if len(spec.contacts) == 1:
-        a, b = _ends(placed)
+        a, b = _ends(it.placed)
         _arm(drawn, a, b, closed=closed[0])
         return
-    _housing(drawn, placed)
-    lines = _switch_lines(placed, spec)
-    rows = [float(placed.rows[row]) for row in placed.block.contacts]
-    for port in placed.block.ports:
+    _housing(drawn, it.placed)
+    lines = _switch_lines(it.placed, spec)
+    rows = [float(it.placed.rows[row]) for row in it.placed.block.contacts]
+    for port in it.placed.block.ports:
         if port.pin in lines:
             used = [r for r, c in zip(rows, spec.contacts, strict=True) if port.pin in (c.a, c.b)]
-            _bus(drawn, placed.inner(port), lines[port.pin], used)
+            _bus(drawn, it.placed.inner(port), lines[port.pin], used)
     for row, item, made in zip(rows, spec.contacts, closed, strict=True):
         _arm(drawn, (lines[item.a], row), (lines[item.b], row), closed=made)
 
@@ -163,7 +178,8 @@ def _switch_lines(placed: Placed, spec: Switch) -> dict[str, float]:
     low, high = placed.body
     near, far = placed.block.insets
     found: dict[str, float] = {}
-    for side, edge, inset in ((-1, low, near), (1, high, far)):
+    places: tuple[tuple[Side, float, int], ...] = ((-1, low, near), (1, high, far))
+    for side, edge, inset in places:
         pins = [t for c in spec.contacts for t in (c.a, c.b)]
         on = {p.pin for p in placed.block.side_ports(side) if p.pin}
         for number, pin in enumerate(t for t in dict.fromkeys(pins) if t in on):
@@ -197,9 +213,9 @@ def _housing(drawn: Sketch, placed: Placed) -> None:
     drawn.box((low, min(placed.rows) - room), (high, max(placed.rows) + room), dashed=True)
 
 
-def _relay(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    _housing(drawn, placed)
-    at = {port.pin: placed.inner(port) for port in placed.block.ports}
+def _relay(drawn: Sketch, it: Subject) -> None:
+    _housing(drawn, it.placed)
+    at = {port.pin: it.placed.inner(port) for port in it.placed.block.ports}
     common, make = at["30"], at["87"]
     middle = (common[0] + make[0]) / 2
     lift = -LIFT
@@ -227,15 +243,15 @@ def _break_contact(drawn: Sketch, common: Point, make: Point, end: Point) -> flo
     return lean
 
 
-def _battery(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    axis = placed.start + BATTERY_AXIS[drawn.layout.direction]
-    first = float(placed.rows[0])
-    drawn.line((placed.end, first), (axis, first))
-    drawn.two(elm.Battery(), (axis, first), (axis, first + POST), 0.8)
+def _battery(drawn: Sketch, it: Subject) -> None:
+    axis = it.placed.start + BATTERY_AXIS[drawn.layout.direction]
+    first = float(it.placed.rows[0])
+    drawn.line((it.placed.end, first), (axis, first))
+    drawn.two(_BATTERY(), (axis, first), (axis, first + POST), 0.8)
     drawn.letter("+", axis - 14, first + 15)
-    if placed.block.wired:
-        wire = placed.block.wired[0]
-        post = f"{placed.block.name}.neg"
+    if it.placed.block.wired:
+        wire = it.placed.block.wired[0]
+        post = f"{it.placed.block.name}.neg"
         far = wire.end if wire.start == post else wire.start
         spot = drawn.layout.handles[far]
         along, across = spot if drawn.layout.direction == "across" else spot[::-1]
@@ -244,12 +260,12 @@ def _battery(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) 
         else:
             _bars(drawn, (along, across), (along, across + 14), (along + 10, across + 14))
         return
-    drawn.line((axis, first + POST), (placed.end, first + POST))
+    drawn.line((axis, first + POST), (it.placed.end, first + POST))
 
 
-def _ground(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    port = placed.block.ports[0]
-    along, across = placed.at(port)
+def _ground(drawn: Sketch, it: Subject) -> None:
+    port = it.placed.block.ports[0]
+    along, across = it.placed.at(port)
     inward = -port.side
     if drawn.layout.direction == "across":
         x = along + inward * 14
@@ -278,14 +294,14 @@ def _bars(drawn: Sketch, *lead: Point) -> None:
             drawn.line((along + deep, across - half), (along + deep, across + half))
 
 
-def _splice(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    a, b = _ends(placed)
+def _splice(drawn: Sketch, it: Subject) -> None:
+    a, b = _ends(it.placed)
     drawn.line(a, b)
     drawn.circle(((a[0] + b[0]) / 2, a[1]), 3.6, fill=INK)
 
 
-def _bell(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    a, b = _straightened(drawn, placed)
+def _bell(drawn: Sketch, it: Subject) -> None:
+    a, b = _straightened(drawn, it.placed)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     straight = a[1] == b[1]
     dome = [
@@ -301,23 +317,24 @@ def _half_round(radius: float) -> list[Point]:
     return [(-radius * math.cos(t), -radius * math.sin(t)) for t in steps]
 
 
-def _inline(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    low, high = min(placed.rows) - 11, max(placed.rows) + 11
-    middle = (placed.start + placed.end) / 2
-    gap = 8 if placed.block.name in setting.unmated else 0
-    drawn.box((placed.start + 3, low), (middle - gap, high))
-    drawn.box((middle + gap, low), (placed.end - 3, high))
+def _inline(drawn: Sketch, it: Subject) -> None:
+    low, high = min(it.placed.rows) - 11, max(it.placed.rows) + 11
+    middle = (it.placed.start + it.placed.end) / 2
+    gap = 8 if it.placed.block.name in it.setting.unmated else 0
+    drawn.box((it.placed.start + 3, low), (middle - gap, high))
+    drawn.box((middle + gap, low), (it.placed.end - 3, high))
 
 
-def _box(drawn: Sketch, placed: Placed, circuit: Circuit, setting: Setting) -> None:
-    low, high = placed.body
+def _box(drawn: Sketch, it: Subject) -> None:
+    low, high = it.placed.body
     room = BOX_ROOM[drawn.layout.direction]
-    drawn.box((low, min(placed.rows) - room), (high, max(placed.rows) + room))
+    drawn.box((low, min(it.placed.rows) - room), (high, max(it.placed.rows) + room))
 
 
 def _shells(drawn: Sketch, placed: Placed, setting: Setting) -> None:
     """Draw the connectors at a part's edge: one shell while mated, two faces apart if not."""
-    for side in (-1, 1):
+    sides: tuple[Side, Side] = (-1, 1)
+    for side in sides:
         edge = placed.start if side < 0 else placed.end
         inward = -side
         for name in dict.fromkeys(p.connector for p in placed.block.side_ports(side)):
@@ -347,10 +364,11 @@ def _through(drawn: Sketch, placed: Placed, port: Port) -> None:
         drawn.line((start + inward * 28, row), (start + inward * SHELL, row))
 
 
-_Drawer = Callable[[Sketch, Placed, Circuit, Setting], None]
+_PLAIN = _two(elm.ResistorIEC, 0.9)
 _DRAWERS: dict[str, _Drawer] = {
     "battery": _battery,
     "bell": _bell,
+    "box": _box,
     "diode": _two(elm.Diode, 0.9),
     "fuse": _fuse,
     "ground": _ground,
@@ -358,8 +376,8 @@ _DRAWERS: dict[str, _Drawer] = {
     "lamp": _two(elm.Lamp2, 0.72),
     "motor": _two(elm.Source, 0.8, "M"),
     "relay": _relay,
-    "resistor": _two(elm.ResistorIEC, 0.9),
-    "heater": _two(elm.ResistorIEC, 0.9),
+    "resistor": _PLAIN,
+    "heater": _PLAIN,
     "sender": _two(elm.ResistorVarIEC, 0.9),
     "splice": _splice,
     "switch": _switch,

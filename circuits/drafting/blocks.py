@@ -111,7 +111,7 @@ def _splice(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block
     return Block(part.name, "splice", ports, (0,), room, after, 30, lines)
 
 
-def _battery(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
+def _battery(circuit: Circuit, part: Part, metrics: Metrics) -> Block:
     lines = wrapped(title_of(part), 92, TITLE_SIZE)
     across = metrics.direction == "across"
     wire = _hanging(circuit, part)
@@ -200,7 +200,7 @@ def _ground(circuit: Circuit, name: str, sides: dict[str, Side], metrics: Metric
 
 
 _MAKERS: dict[str, Callable[[Circuit, Part, Flow, Metrics], Block]] = {
-    "battery": _battery,
+    "battery": lambda circuit, part, _, metrics: _battery(circuit, part, metrics),
     "fuse": _two,
     "relay": relay,
     "splice": _splice,

@@ -206,8 +206,8 @@ def _groups(circuit: Circuit, part: Part, flow: Flow) -> Iterator[tuple[Side, li
     for name in part.spec.terminals():
         if name not in plugged:
             words = part.spec.terminal_title(name).replace("_", " ")
-            pin = _Pin(join(part.name, name), name, "", words)
-            yield _side(hint, name, flow.of(part.name, name)), [pin]
+            bare = _Pin(join(part.name, name), name, "", words)
+            yield _side(hint, name, flow.of(part.name, name)), [bare]
 
 
 def _side(hint: Hint, name: str, total: int) -> Side:

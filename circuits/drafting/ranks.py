@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 
 import networkx as nx
 
-from circuits.model import Circuit, Wire
 from circuits.drafting.flow import wired_node
 from circuits.drafting.shapes import Block, Metrics, Port, Side
+from circuits.model import Circuit, Wire
 
 End = tuple[str, str]
 """A block's name and a node: where a link holds on to."""

@@ -9,6 +9,7 @@ The ports of controllers and in-line connectors may spread to meet their neighbo
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
+from typing import Any, cast
 
 import numpy as np
 from scipy.optimize import linprog
@@ -60,19 +61,21 @@ class _Programme:
             demands += [(a, b, 0, slack), (b, a, 0, slack)]
         entries: list[tuple[int, int, float]] = []
         bound = []
-        for number, ((a, da), (b, db), least, slack) in enumerate(demands):
-            # a + da + least <= b + db, or at most the slack more
-            entries += [(number, a, 1.0), (number, b, -1.0)]
-            entries += [] if slack is None else [(number, slack, -1.0)]
-            bound.append(db - da - least)
+        for number, ((one, d_one), (two, d_two), least, excess) in enumerate(demands):
+            # one + d_one + least <= two + d_two, or more by at most the excess
+            entries += [(number, one, 1.0), (number, two, -1.0)]
+            entries += [] if excess is None else [(number, excess, -1.0)]
+            bound.append(float(d_two - d_one - least))
         rows, columns, values = zip(*entries, strict=True)
         matrix = csr_array((values, (rows, columns)), shape=(len(demands), width))
-        cost = np.full(width, DRIFT)
+        cost = np.full(width, DRIFT, dtype=np.float64)
         for variable, price in self.price.items():
             cost[variable] += price
         cost[self.count :] = [weight for *_, weight in self.drawn]
-        answer = linprog(cost, A_ub=matrix, b_ub=np.array(bound), method="highs-ds")
-        if answer.status != 0:
+        limits = np.array(bound, dtype=np.float64)
+        # The stubs of scipy know no sparse matrix here; its documentation does.
+        answer = linprog(cost, A_ub=cast(Any, matrix), b_ub=limits, method="highs-ds")
+        if answer.status != 0 or answer.x is None:
             return None
         return [round(float(x)) for x in answer.x[: self.count]]
 

@@ -155,10 +155,15 @@ def widest(lines: tuple[str, ...], size: float) -> float:
     return max((text_width(line, size) for line in lines), default=0.0)
 
 
-def title_of(part: Part) -> str:
-    """Return the words beside a part: its name where the symbol says the rest."""
+def short_name(part: Part) -> str:
+    """Return a part's label, or its name where a symbol says the rest: ``F1``, ``Key switch``."""
     told = part.spec.sort in ("fuse", "splice", "ground point")
-    words = part.name if told and part.label.endswith(part.name) else part.label
+    return part.name if told and part.label.endswith(part.name) else part.label
+
+
+def title_of(part: Part) -> str:
+    """Return the words beside a part."""
+    words = short_name(part)
     rating = getattr(part.spec, "rating_a", None)
     return f"{words} {rating:g}\N{NO-BREAK SPACE}A" if rating else words
 

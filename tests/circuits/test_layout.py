@@ -4,11 +4,11 @@ from itertools import combinations, pairwise
 
 import pytest
 
+from circuits.drafting.flow import wired_node
 from circuits.files import library_circuit
 from circuits.layout import INTO, Layout, Placed, crossings, lay_out
 from circuits.model import Circuit
 from circuits.points import test_points as points_of
-from circuits.drafting.flow import wired_node
 from tests.circuits.sketches import BUILT, random_circuit
 
 LIBRARY = (library_circuit("side_steps"), library_circuit("call_bell"))
