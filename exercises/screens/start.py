@@ -52,11 +52,11 @@ def _board(level: int, exercises: list[Exercise]) -> None:
     st.subheader(f"Level {level}", anchor=False)
     with st.container(key=f"board_{level}"):
         for exercise in exercises:
-            with st.container(border=True, key=f"slip_{exercise.name}"):
+            with st.container(border=True, key=f"slip_{exercise.slip}"):
                 st.text(f"Slip {exercise.slip} · {exercise.circuit.title}")
                 st.text(f"“{exercise.complaint}”")
                 st.text(f"To practise: {exercise.skill}")
-                _take(exercise, "Take this slip", key=f"take_{exercise.name}")
+                _take(exercise, "Take this slip", key=f"take_{exercise.slip}")
 
 
 def _take(exercise: Exercise, label: str, *, key: str, kind: str = "secondary") -> None:

@@ -4,15 +4,16 @@ import os
 import socket
 import subprocess
 import sys
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Request, WebSocket
 
-ROOT = Path(__file__).resolve().parents[2]
+ROOT = Path(__file__).absolute().parents[2]
 CHROMIUM = Path("/usr/bin/chromium")
 ARGUMENTS = (
     "--no-sandbox",
@@ -35,6 +36,7 @@ class Server:
     folder: Path
     port: int = 0
     process: subprocess.Popen[str] | None = None
+    said: list[str] = field(default_factory=list)
 
     @property
     def url(self) -> str:
@@ -56,21 +58,23 @@ class Server:
             stderr=subprocess.STDOUT,
             text=True,
         )
-        assert self.process.stdout is not None
-        said = []
-        for line in self.process.stdout:
-            said.append(line)
-            if "URL:" in line:
-                return
-        raise AssertionError("the server did not start:\n" + "".join(said))
+        started = threading.Event()
+        threading.Thread(target=self._listen, args=(self.process, started), daemon=True).start()
+        assert started.wait(60), "the server did not start:\n" + "".join(self.said)
+
+    def _listen(self, process: subprocess.Popen[str], started: threading.Event) -> None:
+        assert process.stdout is not None
+        with process.stdout:
+            for line in process.stdout:
+                self.said.append(line)
+                if "URL:" in line:
+                    started.set()
 
     def kill(self) -> None:
         """End the server as a power cut would: no handler of its own runs."""
         if self.process is not None:
             self.process.kill()
             self.process.wait()
-            assert self.process.stdout is not None
-            self.process.stdout.close()
             self.process = None
 
 
@@ -88,6 +92,7 @@ def serving(script: str, folder: Path) -> Iterator[Server]:
         yield server
     finally:
         server.kill()
+        print("".join(server.said))  # pytest shows it of a test that failed
 
 
 @dataclass
@@ -114,14 +119,18 @@ def watching(browser: Browser, **options: object) -> Iterator[Watched]:
     page.on("console", lambda message: _complaint(watched, message))
     page.on("pageerror", lambda error: watched.complaints.append(str(error)))
     page.on("request", lambda request: watched.asked.add(_host(request)))
-    page.on(
-        "websocket",
-        lambda socket: socket.on("framereceived", lambda frame: watched.received.append(frame)),
-    )
+    page.on("websocket", lambda socket: _listen(watched, socket))
     try:
         yield watched
     finally:
         context.close()
+
+
+def _listen(watched: Watched, socket: WebSocket) -> None:
+    def keep(frame: str | bytes) -> None:
+        watched.received.append(frame)
+
+    socket.on("framereceived", keep)
 
 
 def _complaint(watched: Watched, message: ConsoleMessage) -> None:

@@ -2,10 +2,13 @@
 // A press waits here until the server names its key: one that a rerun swallowed goes again.
 const lab = (window.millraceLab ??= { bench: null, waiting: [] });
 
+const RESEND_MS = 2500;
+const LATE_MS = 5000;
+
 function fresh(bench) {
   Object.assign(lab, {
     bench, seq: -1, red: '', black: '', clamp: '', instrument: '', active: 'red', waiting: [],
-    sentAt: 0,
+    sentAt: 0, since: 0,
   });
 }
 
@@ -46,13 +49,21 @@ function send(fire) {
 }
 
 function press(fire, what) {
+  if (!lab.waiting.length) lab.since = Date.now();
   lab.waiting.push({ key: newKey(), ...what });
   send(fire);
   changed();
 }
 
-function sendAgain(fire) {
-  if (lab.waiting.length && Date.now() - lab.sentAt > 2500) send(fire);
+// A press that nobody answered is sent again, also to a server that had to start anew.
+function keepSending(fire) {
+  if (!lab.waiting.length) return;
+  if (Date.now() - lab.sentAt > RESEND_MS) send(fire);
+  if (isLate()) changed();
+}
+
+function isLate() {
+  return lab.waiting.length > 0 && Date.now() - lab.since > LATE_MS;
 }
 
 function placeLead(fire, lead, point) {

@@ -9,6 +9,7 @@ class Meter {
     this.at.dial.addEventListener('keydown', (event) => this.turn(event));
     document.addEventListener('lab:changed', () => this.mark());
     whenThemeChanges(root);
+    setInterval(() => keepSending(this.fire), 1000);
   }
 
   update(data, fire) {
@@ -17,9 +18,7 @@ class Meter {
     const offered = data.instruments.map((one) => one.name).join();
     if (this.offered !== offered) this.offer(data.instruments, offered);
     this.list(this.at.cautions, data.cautions);
-    this.list(this.at.note, data.note ? [data.note] : []);
     learn(data);
-    sendAgain(fire);
   }
 
   offer(instruments, offered) {
@@ -52,6 +51,9 @@ class Meter {
     const { data, at } = this;
     const busy = lab.waiting.length > 0;
     this.window.classList.toggle('busy', busy);
+    const late = 'The lab does not answer. Your press is kept here and sent again.';
+    const note = isLate() ? late : data.note;
+    this.list(at.note, note ? [note] : []);
     if (!busy) {
       setText(at.display, data.display);
       setText(at.unit, data.unit);

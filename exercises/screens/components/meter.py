@@ -45,6 +45,7 @@ INSTRUMENTS: dict[str, tuple[str, str]] = {
     "volts": ("V", "Volts DC"),
     "ohms": ("Ω", "Ohms"),
     "continuity": ("Beep", "Continuity, with a beep"),
+    "diode": ("Diode", "Diode test"),
     "amps": ("A", "Amps, in line"),
     "clamp": ("Clamp", "Clamp, amps round a wire"),
     "lamp": ("Lamp", "Test lamp"),

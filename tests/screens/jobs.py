@@ -1,0 +1,44 @@
+"""Jobs with a fault of the test's own choosing, begun in a store without the library."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from circuits.files import LIBRARY
+from exercises.desk import begin
+from exercises.files import LibraryExercise
+from exercises.store import open_store
+
+LEFT_FEED_OPEN = "W4:open"
+LEFT_MOTOR_WIRE_OPEN = "W16:open"
+
+
+def url(folder: Path) -> str:
+    return f"sqlite:///{folder / 'lab.db'}"
+
+
+def entry(*faults: str, circuit: str = "side_steps", **changed: Any) -> LibraryExercise:
+    body = {
+        "title": "A job",
+        "circuit": circuit,
+        "slip": 901,
+        "complaint": "Left step does not move any more. Right step and lamps are fine.",
+        "level": 1,
+        "skill": "supply checks under load",
+        "faults": list(faults),
+        "shows_expected": True,
+        "lesson": "Prove a feed at the far end of its wire.",
+        "like_case": "A sister bus had the same.",
+        "path": [{"because": "Begin at the far end.", "volts": ["C1.2", "BODY"]}],
+    }
+    shape = tomllib.loads((LIBRARY / f"{circuit}.toml").read_text(encoding="utf-8"))
+    return LibraryExercise("job", body | changed, circuit, shape)
+
+
+def begun(folder: Path, *faults: str, **changed: Any) -> str:
+    """Begin a job in the store of this folder and return its id."""
+    store = open_store(url(folder))
+    try:
+        return begin(store, entry(*faults, **changed), seed=1, key="first press", at=1_800_000_000)
+    finally:
+        store.close()
