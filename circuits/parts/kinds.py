@@ -1,8 +1,10 @@
 """The table of part kinds, by the name that circuit files use."""
 
 from circuits.parts.controller import ReversingController
+from circuits.parts.lamps import Flasher, LampCluster
 from circuits.parts.loads import Bell, Diode, Lamp, Resistor
 from circuits.parts.motor import Motor
+from circuits.parts.starter import Starter
 from circuits.parts.supply import Battery, Fuse, Ground, Splice
 from circuits.parts.switching import Relay, Switch
 from circuits.spec import Spec
@@ -13,14 +15,17 @@ KINDS: dict[str, type[Spec]] = {
         Battery,
         Bell,
         Diode,
+        Flasher,
         Fuse,
         Ground,
         Lamp,
+        LampCluster,
         Motor,
         Relay,
         Resistor,
         ReversingController,
         Splice,
+        Starter,
         Switch,
     )
 }

@@ -41,11 +41,12 @@ class Lamp(Spec):
     def seen(self, name: str, at: Circumstance, live: Live) -> tuple[str, str] | None:
         if at.has("open"):
             return ("dark", "dark")
-        ratio = abs(live.volt(join(name, "a"), join(name, "b"))) / self.rated_volt
-        return _brightness(ratio**LIGHT_EXPONENT)
+        return seen_lamp(live.volt(join(name, "a"), join(name, "b")), self.rated_volt)
 
 
-def _brightness(light: float) -> tuple[str, str]:
+def seen_lamp(volt: float, rated_volt: float) -> tuple[str, str]:
+    """Return the code and the words for the light of a filament with these volts across it."""
+    light = (abs(volt) / rated_volt) ** LIGHT_EXPONENT
     if light > 0.45:
         return ("bright", "bright")
     if light > 0.08:
