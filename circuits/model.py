@@ -265,6 +265,8 @@ class Vehicle:
     ----------
     blown : fuses that have blown earlier and were not replaced.
     celsius : ``(part, temperature)`` of the parts that are not at ``ambient``.
+    scatter : ``(unknown, share)``: how far each unknown of ``circuits.tolerance`` lies from
+        nominal, from -1 to 1 of its spread; empty for a vehicle of nominal parts.
     """
 
     circuit: Circuit
@@ -273,6 +275,7 @@ class Vehicle:
     blown: frozenset[str] = frozenset()
     celsius: tuple[tuple[str, float], ...] = ()
     ambient: float = 20.0
+    scatter: tuple[tuple[str, float], ...] = ()
 
     def temperature(self, name: str) -> float:
         """Return the degrees C of a part or wire."""

@@ -18,6 +18,7 @@ from circuits.parts.motor import Motor
 from circuits.parts.switching import Positioned
 from circuits.points import test_points
 from circuits.spec import REST, Change, Live, Memory, Moment
+from circuits.tolerance import elements_of
 
 Memories = Mapping[str, Memory]
 
@@ -146,7 +147,7 @@ def _batched(items: Sequence[_Run], size: int) -> Iterator[Sequence[_Run]]:
 
 def _solve_runs(runs: Sequence[_Run]) -> None:
     nodes = [point.node for point in test_points(runs[0].network.vehicle.circuit)]
-    stack = Stack([run.network.elements(run.memory) for run in runs], nodes)
+    stack = Stack([elements_of(run.network, run.memory) for run in runs], nodes)
     start = np.array([[run.volt.get(node, 0.0) for node in stack.nodes] for run in runs])
     solution = stack.solve(start)
     for number, run in enumerate(runs):

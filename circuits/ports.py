@@ -13,6 +13,7 @@ from circuits.network import Network
 from circuits.newton import Stack
 from circuits.operate import solve
 from circuits.points import test_points
+from circuits.tolerance import elements_of
 
 
 class Ports:
@@ -28,7 +29,7 @@ class Ports:
         """
         state = state or solve(vehicle)
         nodes = [point.node for point in test_points(vehicle.circuit)]
-        stack = Stack([Network(vehicle).elements(state.memory)], nodes)
+        stack = Stack([elements_of(Network(vehicle), state.memory)], nodes)
         start = np.array([[state.volt.get(node, 0.0) for node in stack.nodes]])
         solution = stack.solve(start, inverse=True)
         assert solution.inverse is not None  # asked for one line above
