@@ -46,8 +46,7 @@ def test_points(circuit: Circuit) -> tuple[TestPoint, ...]:
     """Return every test point of a circuit, in the order of its file."""
     points = [TestPoint(BODY, "Body, bare metal", BODY, "", 0.0)]
     for part in circuit.parts:
-        if not circuit.plugged_in(part.name):
-            points += _part_points(circuit, part)
+        points += _part_points(circuit, part)
     for connector in circuit.connectors:
         points += _connector_points(circuit, connector)
     return tuple(points)
@@ -55,8 +54,11 @@ def test_points(circuit: Circuit) -> tuple[TestPoint, ...]:
 
 def _part_points(circuit: Circuit, part: Part) -> list[TestPoint]:
     minutes = circuit.place_by_name[part.place].minutes
+    plugged = {pin for connector in circuit.plugged_in(part.name) for pin in connector.pins}
     found = []
     for terminal in part.spec.terminals():
+        if terminal in plugged:
+            continue  # its cavity is the test point
         name = join(part.name, terminal)
         title = f"{part.title}, {part.spec.terminal_title(terminal)}"
         found.append(TestPoint(name, title, circuit.node(name), part.place, minutes))
