@@ -1,10 +1,16 @@
 """Vehicles that the tests of the core share."""
 
-from circuits.faults import parse_fault, with_faults
+import itertools
+from dataclasses import replace
+
+from circuits.behaviour import seen_in
+from circuits.faults import all_faults, parse_fault, severities, with_faults
 from circuits.files import library_circuit
 from circuits.instruments import Instrument, Measurement, Reading, read
 from circuits.model import Vehicle
-from circuits.settings import SettingParts, setting_from
+from circuits.operate import solve
+from circuits.settings import SettingParts, setting_from, switches
+from circuits.spec import MOMENTS
 
 STEPS = library_circuit("side_steps")
 BELL = library_circuit("call_bell")
@@ -16,18 +22,37 @@ WINDING: SettingParts = {"unmated": ["C2"], "isolated": True}
 
 def steps(*faults: str, **setting: object) -> Vehicle:
     """Return the side steps with these faults in this setting."""
-    return _vehicle("side_steps", faults, setting)
+    return vehicle("side_steps", *faults, **setting)
 
 
 def bell(*faults: str, **setting: object) -> Vehicle:
     """Return the call bell with these faults in this setting."""
-    return _vehicle("call_bell", faults, setting)
+    return vehicle("call_bell", *faults, **setting)
 
 
-def _vehicle(name: str, faults: tuple[str, ...], setting: dict[str, object]) -> Vehicle:
+def vehicle(name: str, *faults: str, **setting: object) -> Vehicle:
+    """Return a circuit of the library with these faults in this setting."""
     circuit = library_circuit(name)
     put = setting_from(circuit, **setting)  # type: ignore[arg-type]
     return with_faults(Vehicle(circuit, setting=put), [parse_fault(circuit, f) for f in faults])
+
+
+def every_vehicle(name: str) -> list[Vehicle]:
+    """Return a circuit with every fault at every severity in every position and moment."""
+    circuit = library_circuit(name)
+    axes = [[(part, p) for p in spec.positions] for part, spec in switches(circuit)]
+    settings = [
+        setting_from(circuit, positions=dict(positions), moment=moment)
+        for positions in itertools.product(*axes)
+        for moment in MOMENTS
+    ]
+    faults = [replace(f, severity=s) for f in all_faults(circuit) for s in severities(f)]
+    return [Vehicle(circuit, (f,), setting) for setting in settings for f in faults]
+
+
+def doing(what: Vehicle, part: str) -> str:
+    """Return the code of what a person sees or hears of a part in the vehicle's setting."""
+    return next(seen.code for seen in seen_in(what, solve(what)) if seen.part == part)
 
 
 def shows(vehicle: Vehicle, instrument: Instrument, *leads: str, **more: bool) -> Reading:
