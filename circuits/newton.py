@@ -13,7 +13,6 @@ import networkx as nx
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
-from scipy.sparse.linalg import splu
 
 from circuits.lawmath import KINDS, LAWS, Array, ArrayLaw, conducts, numbers_of
 from circuits.spec import BODY, Element
@@ -186,6 +185,9 @@ class Stack:
         if not self._large:
             whole = np.linalg.solve(self._matrix(slope, cases), residual[:, :, None])
             return whole[:, :, 0].astype(float, copy=False)
+        # Slow to import, and small networks do without it.
+        from scipy.sparse.linalg import splu  # noqa: PLC0415
+
         steps = [
             splu(self._sparse_matrix(slope[row], case)).solve(residual[row])
             for row, case in enumerate(cases.tolist())
