@@ -2,63 +2,62 @@
 
 A candidate lives while one pair of neighbouring severities fits all the evidence together:
 each reading lies between what the two would show, widened by the meter's accuracy and half
-a digit, and each thing seen is seen at one of the two. Fuses that a candidate would have
+a digit, and each thing seen is seen at one of the two. Where the two behave differently,
+one with its fuse blown and the other not, the pair is cut at the flip: else it would fit
+whatever lies between a dead vehicle and a healthy one. Fuses that a candidate would have
 blown on the way are blown for that candidate only.
 """
 
 import itertools
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
-from functools import lru_cache
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
-from circuits.behaviour import moving, seen_in
-from circuits.consequences import blown_fuses
 from circuits.faultkinds import KINDS
 from circuits.faults import all_faults, severities
-from circuits.instruments import LAMP_WORDS, Measurement, Reading, read_many
-from circuits.model import Circuit, Fault, Setting, State, Vehicle
-from circuits.operate import solve_many
-from exercises.shown import Shown
+from circuits.model import Circuit, Fault
+from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits
+from exercises.trial import Shows, Trial, behaviours, trials
 
-NO_FAULT = Fault("", "no_fault")
+__all__ = [
+    "NO_FAULT",
+    "Candidates",
+    "Evidence",
+    "Seen",
+    "codes",
+    "fits",
+    "narrowing",
+    "still_possible",
+]
 
-Seen = frozenset[tuple[str, str]]
+HALVINGS = 8
+"""How often a pair of severities is halved on the way to its flip: 1/256 of it is left."""
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
-    """What a learner learned at one moment.
+class _Cell:
+    """A fault between two severities; ``flips`` where it behaves differently at the two.
 
-    Attributes
-    ----------
-    setting : how the vehicle was set.
-    what, shown : a measurement and what it showed, None where nothing was measured.
-    seen : ``(part, code)`` of what the vehicle did, None where nobody watched.
-    renewed : fuses that were replaced just before.
-    celsius : temperatures of the parts that had been heated.
+    A flipping cell is narrow, so it shows what one end shows, nothing in between.
     """
 
-    setting: Setting
-    what: Measurement | None = None
-    shown: Shown | None = None
-    seen: Seen | None = None
-    renewed: frozenset[str] = frozenset()
-    celsius: tuple[tuple[str, float], ...] = ()
+    low: Fault
+    high: Fault
+    flips: bool = False
+
+    def allows(self, evidence: Evidence, shows: dict[Fault, Shows]) -> bool:
+        """Say whether some severity of the cell would have given the evidence."""
+        low, high = shows[self.low], shows[self.high]
+        if self.flips:
+            return _allowed(evidence, low, low) or _allowed(evidence, high, high)
+        return _allowed(evidence, low, high)
 
 
-@dataclass
-class _Point:
-    """A fault at one severity, and the fuses that it has blown so far."""
-
-    fault: Fault
-    blown: frozenset[str] = frozenset()
-
-    def vehicle(self, circuit: Circuit, evidence: Evidence) -> Vehicle:
-        faults = () if self.fault == NO_FAULT else (self.fault,)
-        return Vehicle(circuit, faults, evidence.setting, self.blown, evidence.celsius)
-
-
-_Points = list[_Point]
+def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
+    if evidence.seen is not None and not evidence.seen <= low.seen | high.seen:
+        return False
+    if evidence.shown is None or low.reading is None or high.reading is None:
+        return True
+    return fits(evidence.shown, low.reading, high.reading)
 
 
 @dataclass
@@ -66,24 +65,23 @@ class Candidates:
     """The faults still possible, narrowed by one piece of evidence after another."""
 
     circuit: Circuit
-    _points: dict[Fault, _Point] = field(default_factory=dict)
-    _cells: list[tuple[Fault, Fault]] = field(default_factory=list)
+    _blown: dict[Fault, frozenset[str]] = field(default_factory=dict)
+    _cells: list[_Cell] = field(default_factory=list)
+    _past: list[Evidence] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         for fault in all_faults(self.circuit):
             self._add(fault, severities(fault))
-        self._cells.append((NO_FAULT, NO_FAULT))
-        self._points[NO_FAULT] = _Point(NO_FAULT)
+        self._cells.append(_Cell(NO_FAULT, NO_FAULT))
 
     def _add(self, fault: Fault, grid: Sequence[float]) -> None:
-        steps = [Fault(fault.place, fault.kind, how_bad) for how_bad in grid]
-        self._points |= {step: _Point(step) for step in steps}
+        steps = [replace(fault, severity=how_bad) for how_bad in grid]
         pairs = itertools.pairwise(steps) if len(steps) > 1 else [(steps[0], steps[0])]
-        self._cells += pairs
+        self._cells += [_Cell(*pair) for pair in pairs]
 
     def left(self) -> tuple[Fault, ...]:
         """Return the faults still possible, at their usual severity, no fault included."""
-        spots = dict.fromkeys((cell[0].place, cell[0].kind) for cell in self._cells)
+        spots = dict.fromkeys((cell.low.place, cell.low.kind) for cell in self._cells)
         return tuple(
             Fault(place, kind, KINDS[kind].usual) if kind in KINDS else NO_FAULT
             for place, kind in spots
@@ -91,93 +89,68 @@ class Candidates:
 
     def weigh(self, evidence: Evidence) -> None:
         """Rule out whatever one piece of evidence does not allow."""
-        points = self._living()
-        for point in points:
-            point.blown -= evidence.renewed
-        vehicles = [point.vehicle(self.circuit, evidence) for point in points]
-        states = _solved(vehicles)
-        if evidence.seen is not None:
-            self._keep_seen(evidence.seen, points, vehicles, states)
-        if evidence.what is not None and evidence.shown is not None:
-            self._keep_shown(evidence.what, evidence.shown, points, vehicles, states)
-        for point, vehicle, state in zip(points, vehicles, states, strict=True):
-            point.blown = blown_fuses(vehicle, state)
+        living = dict.fromkeys(end for cell in self._cells for end in (cell.low, cell.high))
+        before = self._trials(living, evidence)
+        shows = trials(self.circuit, evidence, before)
+        self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
+        cut = self._cut(evidence, shows)
+        shows |= trials(self.circuit, evidence, cut)
+        self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
+        self._blown |= {fault: one.blown for fault, one in shows.items()}
+        if not self._past or not _same_setting(self._past[-1], evidence):
+            self._past.append(evidence)
 
-    def _living(self) -> list[_Point]:
-        return [self._points[f] for f in dict.fromkeys(f for cell in self._cells for f in cell)]
+    def _trials(self, faults: Iterable[Fault], evidence: Evidence) -> list[Trial]:
+        none: frozenset[str] = frozenset()
+        return [Trial(f, self._blown.get(f, none) - evidence.renewed) for f in faults]
 
-    def _keep_seen(
-        self, seen: Seen, points: _Points, vehicles: list[Vehicle], states: list[State]
-    ) -> None:
-        worked = [moving(vehicle) for vehicle in vehicles]
-        if worked != vehicles:
-            states = _solved(worked)
-        told = {
-            point.fault: codes(vehicle, state)
-            for point, vehicle, state in zip(points, worked, states, strict=True)
-        }
-        self._keep(lambda low, high: all(s in told[low] or s in told[high] for s in seen))
+    def _cut(self, evidence: Evidence, shows: dict[Fault, Shows]) -> list[Trial]:
+        """Cut the cells that flip, and return the new severities at which they end."""
+        flipping = [c for c in self._cells if not c.flips and _flips(c, shows)]
+        narrowed = self._halved([(c.low, c.high) for c in flipping], evidence, shows)
+        kept = [cell for cell in self._cells if cell not in set(flipping)]
+        for cell, (low, high) in zip(flipping, narrowed, strict=True):
+            kept += [_Cell(cell.low, low), _Cell(low, high, flips=True), _Cell(high, cell.high)]
+        self._cells = kept
+        new = dict.fromkeys(end for pair in narrowed for end in pair if end not in shows)
+        return self._trials(new, evidence)
 
-    def _keep_shown(
+    def _halved(
         self,
-        what: Measurement,
-        shown: Shown,
-        points: _Points,
-        vehicles: list[Vehicle],
-        states: list[State],
-    ) -> None:
-        readings = read_many(vehicles, what, states)
-        told = {p.fault: r for p, r in zip(points, readings, strict=True)}
-        self._keep(lambda low, high: fits(shown, told[low], told[high]))
+        pairs: list[tuple[Fault, Fault]],
+        evidence: Evidence,
+        shows: dict[Fault, Shows],
+    ) -> list[tuple[Fault, Fault]]:
+        """Return the pairs narrowed to where the behaviour of their first one ends."""
+        first = [shows[low].behaviour for low, _ in pairs]
+        for _ in range(HALVINGS if pairs else 0):
+            middles = [_middle(low, high) for low, high in pairs]
+            found = behaviours(self.circuit, evidence, self._replayed(middles, evidence))
+            pairs = [
+                (middle, high) if found[middle] == like else (low, middle)
+                for (low, high), middle, like in zip(pairs, middles, first, strict=True)
+            ]
+        return pairs
 
-    def _keep(self, allows: Callable[[Fault, Fault], bool]) -> None:
-        self._cells = [cell for cell in self._cells if allows(*cell)]
-
-
-_FEW = 200
-
-
-def _solved(vehicles: list[Vehicle]) -> list[State]:
-    """Return the states of candidates; those of the whole catalogue are kept, being asked
-    for by every attempt at an exercise."""
-    return solve_many(vehicles) if len(vehicles) < _FEW else _solved_all(tuple(vehicles))
-
-
-@lru_cache(maxsize=3)
-def _solved_all(vehicles: tuple[Vehicle, ...]) -> list[State]:
-    return solve_many(vehicles)
+    def _replayed(self, faults: Sequence[Fault], evidence: Evidence) -> list[Trial]:
+        """Return new severities with the fuses that they have blown on the way."""
+        for past in self._past:
+            shows = trials(self.circuit, replace(past, what=None), self._trials(faults, past))
+            self._blown |= {fault: one.blown for fault, one in shows.items()}
+        return self._trials(faults, evidence)
 
 
-def codes(vehicle: Vehicle, state: State) -> Seen:
-    """Return what is seen of a vehicle as ``(part, code)`` pairs."""
-    return frozenset((seen.part, seen.code) for seen in seen_in(vehicle, state))
+def _flips(cell: _Cell, shows: dict[Fault, Shows]) -> bool:
+    return shows[cell.low].behaviour != shows[cell.high].behaviour
 
 
-def fits(shown: Shown, low: Reading, high: Reading) -> bool:
-    """Say whether a reading may come from a severity between two whose readings are given."""
-    if shown.unit == "%":
-        return _lamp_fits(shown.display, low.display, high.display)
-    if shown.value is None:
-        return low.exact is None or high.exact is None
-    found = shown.swing or (shown.value, shown.value)
-    ends = [_ends(reading) for reading in (low, high)]
-    return all(
-        min(pair) - shown.off <= value <= max(pair) + shown.off
-        for value, pair in zip(found, zip(*ends, strict=True), strict=True)
-    )
+def _middle(low: Fault, high: Fault) -> Fault:
+    a, b = low.severity, high.severity
+    return replace(low, severity=(a * b) ** 0.5 if a > 0 and b > 0 else (a + b) / 2)
 
 
-def _ends(reading: Reading) -> tuple[float, float]:
-    if reading.swing is not None:
-        return reading.swing
-    exact = float("inf") if reading.exact is None else reading.exact
-    return (exact, exact)
-
-
-def _lamp_fits(shown: str, low: str, high: str) -> bool:
-    order = [word for _, word in LAMP_WORDS]
-    ends = sorted((order.index(low), order.index(high)))
-    return ends[0] <= order.index(shown) <= ends[1]
+def _same_setting(one: Evidence, other: Evidence) -> bool:
+    return not other.renewed and (one.setting, one.celsius) == (other.setting, other.celsius)
 
 
 def still_possible(circuit: Circuit, evidence: Iterable[Evidence]) -> tuple[Fault, ...]:

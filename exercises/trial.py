@@ -1,0 +1,95 @@
+"""A fault at one severity tried against one piece of evidence: what it would have shown."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from circuits.behaviour import moving
+from circuits.consequences import blown_fuses
+from circuits.instruments import Reading, read_many
+from circuits.model import Circuit, Fault, State, Vehicle
+from circuits.operate import solve_many
+from circuits.spec import Memory
+from exercises.evidence import NO_FAULT, Evidence, Seen, codes
+
+_MANY, _SOME = 200, 24
+
+Behaviour = tuple[tuple[tuple[str, Memory], ...], tuple[str, ...]]
+"""The discrete states in which a vehicle settles: fuses, relays, controllers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A fault at one severity, and the fuses that it has blown so far."""
+
+    fault: Fault
+    blown: frozenset[str]
+
+    def vehicle(self, circuit: Circuit, evidence: Evidence) -> Vehicle:
+        """Return the vehicle that has this fault, set as it was for the evidence."""
+        faults = () if self.fault == NO_FAULT else (self.fault,)
+        return Vehicle(circuit, faults, evidence.setting, self.blown, evidence.celsius)
+
+
+@dataclass(frozen=True, slots=True)
+class Shows:
+    """What a fault would have shown; ``seen`` and ``reading`` only as far as asked for."""
+
+    behaviour: Behaviour
+    blown: frozenset[str]
+    seen: Seen = frozenset()
+    reading: Reading | None = None
+
+
+def trials(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> dict[Fault, Shows]:
+    """Return by fault what each would have shown at the moment of the evidence."""
+    vehicles = [one.vehicle(circuit, evidence) for one in tried]
+    states = _solved(vehicles)
+    seen = _seen(evidence, vehicles, states)
+    readings: Sequence[Reading | None] = [None] * len(tried)
+    if evidence.what is not None and evidence.shown is not None:
+        readings = read_many(vehicles, evidence.what, states)
+    rows = zip(tried, vehicles, states, seen, readings, strict=True)
+    return {
+        one.fault: Shows(_behaviour(state), blown_fuses(vehicle, state), codes_seen, reading)
+        for one, vehicle, state, codes_seen, reading in rows
+    }
+
+
+def behaviours(
+    circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]
+) -> dict[Fault, Behaviour]:
+    """Return by fault the discrete state in which each would have settled."""
+    states = _solved([one.vehicle(circuit, evidence) for one in tried])
+    return {one.fault: _behaviour(state) for one, state in zip(tried, states, strict=True)}
+
+
+def _behaviour(state: State) -> Behaviour:
+    return tuple(sorted(state.memory.items())), state.chatter
+
+
+def _seen(evidence: Evidence, vehicles: list[Vehicle], states: list[State]) -> list[Seen]:
+    if evidence.seen is None:
+        return [frozenset()] * len(vehicles)
+    worked = [moving(vehicle) for vehicle in vehicles]
+    if worked != vehicles:
+        states = _solved(worked)
+    return [codes(vehicle, state) for vehicle, state in zip(worked, states, strict=True)]
+
+
+def _solved(vehicles: list[Vehicle]) -> list[State]:
+    """Return the states of vehicles; many at once are kept, being asked for by every
+    attempt at an exercise."""
+    if len(vehicles) < _SOME:
+        return solve_many(vehicles)
+    return (_solved_some if len(vehicles) < _MANY else _solved_many)(tuple(vehicles))
+
+
+@lru_cache(maxsize=64)
+def _solved_some(vehicles: tuple[Vehicle, ...]) -> list[State]:
+    return solve_many(vehicles)
+
+
+@lru_cache(maxsize=3)
+def _solved_many(vehicles: tuple[Vehicle, ...]) -> list[State]:
+    return solve_many(vehicles)
