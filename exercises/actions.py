@@ -191,6 +191,10 @@ def _change_setting(attempt: Attempt, action: ChangeSetting) -> Draft:
     for name in (setting.unmated - before.unmated) | (setting.pulled - before.pulled):
         thing = circuit.connector_by_name.get(name) or circuit.part_by_name[name]
         _allow_place(attempt, thing.place, name)
+    for jumper in set(setting.jumpers) - set(before.jumpers):
+        for end in (jumper.start, jumper.end):
+            point = find_point(circuit, setting, end)
+            _allow_place(attempt, point.place, f"test point {end}")
     fell_off = [lead for lead in LEADS if _falls_off(attempt, lead, setting)]
     after = replace(attempt, setting=setting)
     for lead in fell_off:

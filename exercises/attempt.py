@@ -44,12 +44,13 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Named:
-    """The fault that the learner named, how many readings had been taken, and why."""
+    """The fault that the learner named, why, and what had been read and spent by then."""
 
     fault: Fault
     because: str
     readings: int
     evidence: int
+    minutes: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,6 +254,7 @@ def _name(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
         body["because"],
         len(attempt.entries),
         len(attempt.evidence),
+        attempt.minutes,
     )
     return replace(attempt, named=(*attempt.named, named))
 

@@ -4,6 +4,7 @@ It is walked on the vehicle with its hidden fault, so its readings are computed 
 learner's. What it leaves besides the truth is the group that its tests do not part.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -12,6 +13,7 @@ from circuits.consequences import blown_fuses
 from circuits.instruments import read
 from circuits.model import AS_FOUND, Fault, Setting, Vehicle
 from circuits.operate import solve
+from circuits.settings import switches
 from exercises import minutes
 from exercises.candidates import NO_FAULT, Candidates, Evidence
 from exercises.exercise import Exercise, Step
@@ -98,18 +100,29 @@ def _cost(exercise: Exercise, before: Setting, step: Step, visited: frozenset[st
 def solvable(exercise: Exercise) -> tuple[str, ...]:
     """Return why the good path does not solve the exercise; empty when it does.
 
-    It must keep the truth and leave nothing that is repaired elsewhere or otherwise.
+    It must keep the truth and leave nothing that is repaired elsewhere. Where nothing is at
+    fault it must work the vehicle in every position: a fault too slight to show is no reason
+    for a complaint and need not be ruled out.
     """
     group = good_path(exercise).group
-    truth = exercise.faults or (NO_FAULT,)
     spots = {(fault.place, fault.kind) for fault in group}
     problems = [
         f"{exercise.name}: its own path rules out {fault.place}:{fault.kind}"
-        for fault in truth
+        for fault in exercise.faults or (NO_FAULT,)
         if (fault.place, fault.kind) not in spots
     ]
-    places = {fault.place for fault in truth}
+    places = {fault.place for fault in exercise.faults}
     others = sorted({fault.place for fault in group} - places)
-    if others:
+    if exercise.faults and others:
         problems.append(f"{exercise.name}: its path leaves faults elsewhere: {', '.join(others)}")
+    if not exercise.faults:
+        problems += _unworked(exercise)
     return tuple(problems)
+
+
+def _unworked(exercise: Exercise) -> Iterator[str]:
+    for name, spec in switches(exercise.circuit):
+        worked = {step.setting.position(name, spec.rests) for step in exercise.path}
+        for position in spec.positions:
+            if position not in worked:
+                yield f"{exercise.name}: its path never works {name} in {position}"

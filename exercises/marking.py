@@ -109,7 +109,7 @@ def _diagnosis(attempt: Attempt, named: Named | None, good: GoodPath) -> Column:
         "What was named against what it was: place and kind 1, right part and kind 0.8, "
         "right part 0.6. A fault that no allowed test tells from the true one counts as it."
     )
-    truth = attempt.exercise.faults or (NO_FAULT,)
+    truth = _truth(attempt)
     was = "; ".join(words_for(attempt.circuit, fault, how_bad=True) for fault in truth)
     if named is None:
         return Column("diagnosis", 0.0, rule, ("No fault was named.", f"It was: {was}."))
@@ -118,8 +118,21 @@ def _diagnosis(attempt: Attempt, named: Named | None, good: GoodPath) -> Column:
     return Column("diagnosis", score, rule, (f"Named: {said}.", f"It was: {was}."))
 
 
+def _truth(attempt: Attempt) -> tuple[Fault, ...]:
+    return attempt.exercise.faults or (NO_FAULT,)
+
+
+def _alike(truth: Fault, good: GoodPath) -> set[tuple[str, str]]:
+    """Return what counts as the true fault: whatever no allowed test tells from it.
+
+    Where nothing is at fault the good path leaves faults too slight to show. They are no
+    rivals of *no fault*, but naming one of them is not the finding either.
+    """
+    return _spots(good.group) if truth != NO_FAULT else set()
+
+
 def _closeness(named: Fault, truth: Fault, good: GoodPath) -> float:
-    if _spot(named) == _spot(truth) or _spot(named) in _spots(good.group):
+    if _spot(named) in {_spot(truth)} | _alike(truth, good):
         return 1.0
     if _part(named) != _part(truth):
         return 0.0
@@ -143,14 +156,18 @@ def _proof(
     if _spot(named.fault) not in _spots(left):
         told = "The readings had already ruled out what was named."
         return Column("proof", 0.0, rule, (told,))
-    same = _spots(good.group) if _spot(named.fault) in _spots(good.group) else set()
+    right = max(_closeness(named.fault, truth, good) for truth in _truth(attempt)) == 1.0
+    same = _spots(good.group) if right else set()
     rivals = [f for f in left if _spot(f) not in same | {_spot(named.fault)}]
     score = next((worth for most, worth in PROOF_STEPS if len(rivals) <= most), 0.0)
-    return Column("proof", score, rule, _rivals_told(attempt.circuit, rivals, named.readings))
+    return Column("proof", score, rule, _rivals_told(attempt, rivals, named))
 
 
-def _rivals_told(circuit: Circuit, rivals: list[Fault], readings: int) -> tuple[str, ...]:
+def _rivals_told(attempt: Attempt, rivals: list[Fault], named: Named) -> tuple[str, ...]:
+    circuit, readings = attempt.circuit, named.readings
     after = f"After {readings} reading{'s' * (readings != 1)}"
+    if not rivals and _spot(named.fault) == _spot(NO_FAULT):
+        return ("It was worked in every position, and did in each what it is made to do.",)
     if not rivals:
         return (f"{after} nothing else could explain what was seen and measured.",)
     shown = "; ".join(words_for(circuit, fault) for fault in rivals[:6])
@@ -173,10 +190,7 @@ def _economy(attempt: Attempt, proof: Column, good: GoodPath) -> Column:
 
 def _minutes_to_name(attempt: Attempt) -> float:
     """Return the minutes up to the last naming, with those of repairs that cured nothing."""
-    if not attempt.named:
-        return attempt.minutes
-    readings = attempt.named[-1].readings
-    return attempt.entries[readings - 1].minutes if readings else attempt.minutes
+    return attempt.named[-1].minutes if attempt.named else attempt.minutes
 
 
 def _care(attempt: Attempt) -> Column:
