@@ -38,7 +38,7 @@ def held_motors(vehicle: Vehicle, state: State) -> Mapping[str, float]:
     found = {}
     for part in vehicle.circuit.parts:
         ampere = abs(state.ampere.get(part.name, 0.0))
-        if isinstance(part.spec, Motor) and ampere > HELD_AMPERE:
+        if isinstance(part.spec, Motor) and part.spec.stops and ampere > HELD_AMPERE:
             found[part.name] = ampere
     return found
 

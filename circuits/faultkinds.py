@@ -16,6 +16,7 @@ REPAIRS: dict[str, str] = {
     "renew_splice": "renew the splice",
     "replace_fuse": "fit a fuse of the right rating",
     "clean_holder": "clean the fuse holder's blades",
+    "repair_line": "bridge the break with conductive paint",
     "replace_part": "replace the part",
     "free_mechanism": "free and grease the mechanism",
     "right_lamp": "fit a lamp of the right wattage",
@@ -107,10 +108,12 @@ KINDS: dict[str, FaultKind] = {
             AMPERE,
             (0.1, 0.25, 0.5, 1.0, 2.0, 3.0),
         ),
+        FaultKind("thermal_fuse_open", "thermal fuse open", ("replace_part",)),
         FaultKind("contact_open", "contact does not close", ("replace_part",)),
         FaultKind(
             "contact_burnt", "contact burnt, high resistance", ("replace_part",), OHM, SERIES
         ),
+        FaultKind("line_broken", "heater line broken", ("repair_line", "replace_part")),
         FaultKind(
             "contact_pitted",
             "contact pitted, milliohms that a heavy current feels",

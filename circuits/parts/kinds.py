@@ -4,9 +4,11 @@ from circuits.parts.controller import ReversingController
 from circuits.parts.lamps import Flasher, LampCluster
 from circuits.parts.loads import Bell, Diode, Lamp, Resistor
 from circuits.parts.motor import Motor
+from circuits.parts.running import ResistorPack, RunningMotor
 from circuits.parts.starter import Starter
 from circuits.parts.supply import Battery, Fuse, Ground, Splice
 from circuits.parts.switching import Relay, Switch
+from circuits.parts.window import HeaterGrid
 from circuits.spec import Spec
 
 KINDS: dict[str, type[Spec]] = {
@@ -18,12 +20,15 @@ KINDS: dict[str, type[Spec]] = {
         Flasher,
         Fuse,
         Ground,
+        HeaterGrid,
         Lamp,
         LampCluster,
         Motor,
         Relay,
         Resistor,
+        ResistorPack,
         ReversingController,
+        RunningMotor,
         Splice,
         Starter,
         Switch,

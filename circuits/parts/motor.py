@@ -39,6 +39,8 @@ class Motor(Spec):
 
     kind: ClassVar[str] = "motor"
     sort: ClassVar[str] = "motor"
+    stops: ClassVar[bool] = True
+    """Whether it comes to a stop, so that current at rest means that it is held there."""
 
     ohm: Annotated[float, Gt(0)]
     k: Annotated[float, Gt(0)]
