@@ -1,6 +1,7 @@
 """Vehicles that the tests of the core share."""
 
 import itertools
+from collections.abc import Sequence
 from dataclasses import replace
 
 from circuits.behaviour import seen_in
@@ -37,14 +38,14 @@ def vehicle(name: str, *faults: str, **setting: object) -> Vehicle:
     return with_faults(Vehicle(circuit, setting=put), [parse_fault(circuit, f) for f in faults])
 
 
-def every_vehicle(name: str) -> list[Vehicle]:
+def every_vehicle(name: str, moments: Sequence[str] = MOMENTS) -> list[Vehicle]:
     """Return a circuit with every fault at every severity in every position and moment."""
     circuit = library_circuit(name)
     axes = [[(part, p) for p in spec.positions] for part, spec in switches(circuit)]
     settings = [
         setting_from(circuit, positions=dict(positions), moment=moment)
         for positions in itertools.product(*axes)
-        for moment in MOMENTS
+        for moment in moments
     ]
     faults = [replace(f, severity=s) for f in all_faults(circuit) for s in severities(f)]
     return [Vehicle(circuit, (f,), setting) for setting in settings for f in faults]
