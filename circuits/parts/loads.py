@@ -21,7 +21,7 @@ class Lamp(Spec):
     sort: ClassVar[str] = "lamp"
 
     watt: Annotated[float, Gt(0)]
-    rated_volt: Annotated[float, Gt(0)] = 13.5
+    rated_volt: Annotated[float, Gt(0)] = 12.0
 
     def sites(self) -> tuple[Site, ...]:
         return (Site("", "", ("open", "wrong_lamp", "shorted")),)
