@@ -225,7 +225,11 @@ def _replace_fuse(attempt: Attempt, action: ReplaceFuse) -> Draft:
     if part is None or part.name not in fuses:
         raise AttemptError(f"fuse {action.fuse!r}: accepted: {', '.join([*fuses, METER])}")
     _allow_place(attempt, part.place, action.fuse)
-    after = replace(attempt, blown=attempt.blown - {action.fuse})
+    after = replace(
+        attempt,
+        blown=attempt.blown - {action.fuse},
+        renewed=attempt.renewed | {action.fuse},
+    )
     body = {
         "fuse": action.fuse,
         "renewed": [action.fuse],

@@ -12,6 +12,7 @@ from exercises.candidates import Evidence
 from exercises.events import Event
 from exercises.exercise import Exercise
 from exercises.shown import Shown, measurement_from_json, shown_from_json
+from exercises.trial import cured_by_fuses
 
 Stage = Literal["probing", "repaired", "closed"]
 Lead = Literal["red", "black"]
@@ -70,6 +71,7 @@ class Attempt:
     Attributes
     ----------
     last : number of the last event folded in.
+    renewed : fuses that have been replaced; a blown or wrong one is put right by it.
     celsius : temperatures of the parts that have been heated.
     visited : places that have been got at.
     evidence : everything learned so far, in order.
@@ -91,6 +93,7 @@ class Attempt:
     seen: tuple[str, ...] = ()
     minutes: float = 0.0
     blown: frozenset[str] = frozenset()
+    renewed: frozenset[str] = frozenset()
     celsius: tuple[tuple[str, float], ...] = ()
     visited: frozenset[str] = frozenset()
     evidence: tuple[Evidence, ...] = ()
@@ -121,6 +124,7 @@ class Attempt:
             fault
             for fault in self.exercise.faults
             if not any(cures(fault, repair.place, repair.name) for repair in self.repairs)
+            and not cured_by_fuses(fault, self.renewed)
         )
 
     def vehicle(self) -> Vehicle:
@@ -192,7 +196,7 @@ def _with_reading(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
         attempt,
         reading=shown,
         entries=(*attempt.entries, entry),
-        slips=(*attempt.slips, *shown.caution_names),
+        slips=(*attempt.slips, *_new(shown.caution_names, body)),
         celsius=tuple((name, celsius) for name, celsius in body["celsius"]),
         blown=frozenset(body["blown"]),
         meter_blown=attempt.meter_blown or body["meter_blew"],
@@ -200,9 +204,15 @@ def _with_reading(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     )
 
 
+def _new(caution_names: tuple[str, ...], body: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return the cautions of a reading without those that its own act has met already."""
+    return tuple(name for name in caution_names if name not in body.get("cautions", ()))
+
+
 def _learned(attempt: Attempt, piece: Evidence) -> tuple[Evidence, ...]:
-    # A repair makes it another vehicle: what is read after it tells nothing of the fault.
-    return attempt.evidence if attempt.repairs else (*attempt.evidence, piece)
+    # A cure makes it another vehicle: what is read after it tells nothing of the fault.
+    cured = any(repair.cured for repair in attempt.repairs)
+    return attempt.evidence if cured else (*attempt.evidence, piece)
 
 
 def _set(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
@@ -241,7 +251,7 @@ def _lead(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
 def _fuse(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     if body["fuse"] == METER:
         return replace(attempt, meter_blown=False)
-    return _watched(attempt, body)
+    return _watched(replace(attempt, renewed=attempt.renewed | {body["fuse"]}), body)
 
 
 def _dial(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:

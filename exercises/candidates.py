@@ -10,7 +10,9 @@ blown on the way are blown for that candidate only.
 
 import itertools
 from collections.abc import Iterable, Iterator, Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from circuits.faultkinds import KINDS
 from circuits.faults import all_faults, severities
@@ -31,6 +33,9 @@ __all__ = [
 
 HALVINGS = 8
 """How often a pair of severities is halved on the way to its flip: 1/256 of it is left."""
+
+MOST_FLIPS = 3
+"""How often the behaviour between two severities is looked at for a further flip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +60,9 @@ class _Cell:
 def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
     if evidence.seen is not None and not evidence.seen <= low.seen | high.seen:
         return False
-    if evidence.shown is None or low.reading is None or high.reading is None:
+    if evidence.reading is None or low.reading is None or high.reading is None:
         return True
-    return fits(evidence.shown, low.reading, high.reading)
+    return fits(evidence.reading, low.reading, high.reading)
 
 
 @dataclass
@@ -79,6 +84,13 @@ class Candidates:
         pairs = itertools.pairwise(steps) if len(steps) > 1 else [(steps[0], steps[0])]
         self._cells += [_Cell(*pair) for pair in pairs]
 
+    def copy(self) -> "Candidates":
+        """Return the same candidates, to be narrowed on their own."""
+        other = copy(self)
+        other._blown, other._cells = dict(self._blown), list(self._cells)
+        other._past = list(self._past)
+        return other
+
     def left(self) -> tuple[Fault, ...]:
         """Return the faults still possible, at their usual severity, no fault included."""
         spots = dict.fromkeys((cell.low.place, cell.low.kind) for cell in self._cells)
@@ -89,29 +101,30 @@ class Candidates:
 
     def weigh(self, evidence: Evidence) -> None:
         """Rule out whatever one piece of evidence does not allow."""
-        living = dict.fromkeys(end for cell in self._cells for end in (cell.low, cell.high))
-        before = self._trials(living, evidence)
-        shows = trials(self.circuit, evidence, before)
+        shows = trials(self.circuit, evidence, self._trials(self._living(), evidence))
         self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
-        cut = self._cut(evidence, shows)
-        shows |= trials(self.circuit, evidence, cut)
-        self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
-        self._blown |= {fault: one.blown for fault, one in shows.items()}
+        for _ in range(MOST_FLIPS):
+            new = self._cut(evidence, shows)
+            shows |= trials(self.circuit, evidence, new)
+            self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
+        self._blown = {fault: shows[fault].blown for fault in self._living()}
         if not self._past or not _same_setting(self._past[-1], evidence):
             self._past.append(evidence)
 
+    def _living(self) -> Iterable[Fault]:
+        return dict.fromkeys(end for cell in self._cells for end in (cell.low, cell.high))
+
     def _trials(self, faults: Iterable[Fault], evidence: Evidence) -> list[Trial]:
         none: frozenset[str] = frozenset()
-        return [Trial(f, self._blown.get(f, none) - evidence.renewed) for f in faults]
+        renewed = none.union(*(past.renewed for past in self._past), evidence.renewed)
+        return [Trial(f, self._blown.get(f, none) - evidence.renewed, renewed) for f in faults]
 
     def _cut(self, evidence: Evidence, shows: dict[Fault, Shows]) -> list[Trial]:
         """Cut the cells that flip, and return the new severities at which they end."""
         flipping = [c for c in self._cells if not c.flips and _flips(c, shows)]
         narrowed = self._halved([(c.low, c.high) for c in flipping], evidence, shows)
-        kept = [cell for cell in self._cells if cell not in set(flipping)]
-        for cell, (low, high) in zip(flipping, narrowed, strict=True):
-            kept += [_Cell(cell.low, low), _Cell(low, high, flips=True), _Cell(high, cell.high)]
-        self._cells = kept
+        cuts = dict(zip(flipping, narrowed, strict=True))
+        self._cells = [one for c in self._cells for one in _pieces(c, cuts.get(c))]
         new = dict.fromkeys(end for pair in narrowed for end in pair if end not in shows)
         return self._trials(new, evidence)
 
@@ -134,10 +147,19 @@ class Candidates:
 
     def _replayed(self, faults: Sequence[Fault], evidence: Evidence) -> list[Trial]:
         """Return new severities with the fuses that they have blown on the way."""
-        for past in self._past:
+        now, self._past = self._past, []
+        for past in now:
             shows = trials(self.circuit, replace(past, what=None), self._trials(faults, past))
             self._blown |= {fault: one.blown for fault, one in shows.items()}
+            self._past.append(past)
         return self._trials(faults, evidence)
+
+
+def _pieces(cell: _Cell, cut: tuple[Fault, Fault] | None) -> tuple[_Cell, ...]:
+    if cut is None:
+        return (cell,)
+    low, high = cut
+    return (_Cell(cell.low, low), _Cell(low, high, flips=True), _Cell(high, cell.high))
 
 
 def _flips(cell: _Cell, shows: dict[Fault, Shows]) -> bool:
@@ -155,16 +177,23 @@ def _same_setting(one: Evidence, other: Evidence) -> bool:
 
 def still_possible(circuit: Circuit, evidence: Iterable[Evidence]) -> tuple[Fault, ...]:
     """Return the single faults consistent with all the evidence, in the circuit's order."""
-    candidates = Candidates(circuit)
-    for piece in evidence:
-        candidates.weigh(piece)
-    return candidates.left()
+    *_, left = narrowing(circuit, evidence)
+    return left
 
 
 def narrowing(circuit: Circuit, evidence: Iterable[Evidence]) -> Iterator[tuple[Fault, ...]]:
     """Yield the faults still possible before the first piece of evidence and after each."""
-    candidates = Candidates(circuit)
-    yield candidates.left()
-    for piece in evidence:
-        candidates.weigh(piece)
-        yield candidates.left()
+    pieces = tuple(evidence)
+    # From the start on, so that each step finds the one before it kept.
+    for count in range(len(pieces) + 1):
+        yield _narrowed(circuit, pieces[:count]).left()
+
+
+@lru_cache(maxsize=256)
+def _narrowed(circuit: Circuit, evidence: tuple[Evidence, ...]) -> Candidates:
+    """Return the candidates after some evidence; they are kept, so nobody may weigh more."""
+    if not evidence:
+        return Candidates(circuit)
+    candidates = _narrowed(circuit, evidence[:-1]).copy()
+    candidates.weigh(evidence[-1])
+    return candidates

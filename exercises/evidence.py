@@ -32,6 +32,13 @@ class Evidence:
     renewed: frozenset[str] = frozenset()
     celsius: tuple[tuple[str, float], ...] = ()
 
+    @property
+    def reading(self) -> Shown | None:
+        """What was shown, where it tells of the vehicle: not with the meter's fuse gone."""
+        if self.shown is None or "meter_fuse_gone" in self.shown.caution_names:
+            return None
+        return self.shown
+
 
 def codes(vehicle: Vehicle, state: State) -> Seen:
     """Return what is seen of a vehicle as ``(part, code)`` pairs."""

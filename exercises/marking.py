@@ -107,10 +107,13 @@ def _spots(faults: Iterable[Fault]) -> set[tuple[str, str]]:
 def _diagnosis(attempt: Attempt, named: Named | None, good: GoodPath) -> Column:
     rule = (
         "What was named against what it was: place and kind 1, right part and kind 0.8, "
-        "right part 0.6. A fault that no allowed test tells from the true one counts as it."
+        "right part 0.6; 0 after asking to be shown. A fault that no allowed test tells from the "
+        "true one counts as it."
     )
     truth = _truth(attempt)
     was = "; ".join(words_for(attempt.circuit, fault, how_bad=True) for fault in truth)
+    if attempt.gave_up:
+        return Column("diagnosis", 0.0, rule, ("The good path was asked for.", f"It was: {was}."))
     if named is None:
         return Column("diagnosis", 0.0, rule, ("No fault was named.", f"It was: {was}."))
     score = max(_closeness(named.fault, fault, good) for fault in truth)
@@ -219,11 +222,12 @@ def _confirmation(attempt: Attempt) -> Column:
     )
     if not attempt.repairs:
         return Column("confirmation", 0.0, rule, ("No repair was chosen.",))
-    if not attempt.cured:
-        return Column("confirmation", 0.0, rule, ("The fault is still there.",))
-    after = [entry for entry in attempt.entries if entry.stage == "repaired"]
+    cure = next((repair for repair in reversed(attempt.repairs) if repair.cured), None)
+    if cure is None or not attempt.cured:
+        return Column("confirmation", 0.0, rule, (_not_cured(attempt),))
+    until, after = attempt.entries[: cure.readings], attempt.entries[cure.readings :]
     for entry in after:
-        before = _wrong_before(attempt, entry)
+        before = _wrong_before(attempt, entry, until)
         if before is not None:
             told = f"{entry.where}: {before.shown.text} before, {entry.shown.text} after."
             return Column("confirmation", 1.0, rule, (told,))
@@ -234,13 +238,19 @@ def _confirmation(attempt: Attempt) -> Column:
     return Column("confirmation", 0.5, rule, (told,))
 
 
-def _wrong_before(attempt: Attempt, entry: Entry) -> Entry | None:
+def _not_cured(attempt: Attempt) -> str:
+    if not attempt.exercise.faults:
+        return "Something was repaired, and nothing was at fault."
+    return "The fault is still there."
+
+
+def _wrong_before(attempt: Attempt, entry: Entry, until: Iterable[Entry]) -> Entry | None:
     """Return an entry from before the repair that this one repeats and puts right."""
     sound = read(attempt.exercise.healthy().with_setting(entry.setting), entry.what)
     if not fits(entry.shown, sound, sound):
         return None
-    for before in attempt.entries:
+    for before in until:
         same = (before.setting, before.what) == (entry.setting, entry.what)
-        if before.stage == "probing" and same and not fits(before.shown, sound, sound):
+        if same and not fits(before.shown, sound, sound):
             return before
     return None

@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from circuits.behaviour import moving
 from circuits.consequences import blown_fuses
+from circuits.faultkinds import KINDS
 from circuits.instruments import Reading, read_many
 from circuits.model import Circuit, Fault, State, Vehicle
 from circuits.operate import solve_many
@@ -20,14 +21,16 @@ Behaviour = tuple[tuple[tuple[str, Memory], ...], tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """A fault at one severity, and the fuses that it has blown so far."""
+    """A fault at one severity, the fuses it has blown, and those renewed since the start."""
 
     fault: Fault
     blown: frozenset[str]
+    renewed: frozenset[str] = frozenset()
 
     def vehicle(self, circuit: Circuit, evidence: Evidence) -> Vehicle:
         """Return the vehicle that has this fault, set as it was for the evidence."""
-        faults = () if self.fault == NO_FAULT else (self.fault,)
+        gone = self.fault == NO_FAULT or cured_by_fuses(self.fault, self.renewed)
+        faults = () if gone else (self.fault,)
         return Vehicle(circuit, faults, evidence.setting, self.blown, evidence.celsius)
 
 
@@ -41,13 +44,18 @@ class Shows:
     reading: Reading | None = None
 
 
+def cured_by_fuses(fault: Fault, renewed: frozenset[str]) -> bool:
+    """Say whether a fault went with the old fuse: blown, or of the wrong rating."""
+    return fault.place in renewed and "replace_fuse" in KINDS[fault.kind].cures
+
+
 def trials(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> dict[Fault, Shows]:
     """Return by fault what each would have shown at the moment of the evidence."""
     vehicles = [one.vehicle(circuit, evidence) for one in tried]
     states = _solved(vehicles)
     seen = _seen(evidence, vehicles, states)
     readings: Sequence[Reading | None] = [None] * len(tried)
-    if evidence.what is not None and evidence.shown is not None:
+    if evidence.what is not None and evidence.reading is not None:
         readings = read_many(vehicles, evidence.what, states)
     rows = zip(tried, vehicles, states, seen, readings, strict=True)
     return {
