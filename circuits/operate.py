@@ -93,6 +93,8 @@ def phases(vehicle: Vehicle) -> tuple[Setting, ...]:
 
 @lru_cache(maxsize=4096)
 def _phases(parts: tuple[Part, ...], setting: Setting) -> tuple[Setting, ...]:
+    if setting.isolated and not any(part.spec.generates for part in parts):
+        return (setting,)  # without a source nothing pulls in, wakes, blows or moves
     moves = any(isinstance(part.spec, Motor) for part in parts)
     before = dict(setting.positions)
     for part in parts:

@@ -50,6 +50,7 @@ class Circumstance:
     pulled : whether a fuse is out of its holder.
     faults : ``(site, kind, severity)`` of the part's own faults.
     memory : the part's discrete state.
+    linked : the discrete state of the part that this one follows (see ``Spec.follows``).
     moment : when the reading is taken.
     celsius : the part's temperature.
     moved : whether a second person wiggles or taps the part during the reading.
@@ -59,6 +60,7 @@ class Circumstance:
     pulled: bool = False
     faults: tuple[tuple[str, str, float], ...] = ()
     memory: Memory = REST
+    linked: Memory = REST
     moment: Moment = "at_rest"
     celsius: float = 20.0
     moved: bool = False
@@ -143,6 +145,8 @@ class Spec:
     sort: ClassVar[str] = ""
     """What the trade calls it: ``fuse``, ``relay``, ..."""
     memory_flags: ClassVar[tuple[str, ...]] = ()
+    generates: ClassVar[bool] = False
+    """Whether the part is a source that isolating the battery leaves in place."""
 
     def terminals(self) -> tuple[str, ...]:
         """Return the terminals' names; ``("",)`` for a part that is a single node."""
@@ -155,6 +159,10 @@ class Spec:
     def probes(self) -> tuple[str, ...]:
         """Return the terminals that a probe can touch and that need no wire."""
         return ()
+
+    def follows(self) -> str:
+        """Return the name of the part whose discrete state bears on this one, if any."""
+        return ""
 
     def sites(self) -> tuple[Site, ...]:
         """Return the places within the part where a fault can sit."""
