@@ -6,11 +6,11 @@ from typing import Any
 
 from circuits.files import circuit_from
 from exercises.actions import Action, perform
-from exercises.attempt import Attempt, AttemptError, fold
+from exercises.attempt import Attempt, AttemptError, fold, step
 from exercises.events import Draft, Event
 from exercises.exercise import Exercise
 from exercises.files import LibraryExercise, exercise_from
-from exercises.records import Behind, Store
+from exercises.records import AttemptRow, Behind, Store
 
 ENGINE = "1"
 """Version of the electrical model; it changes when a reading may."""
@@ -32,14 +32,15 @@ class Desk:
 
         Raises
         ------
-        UnknownAttempt, NotRead
+        UnknownAttempt, NotRead, NotKept
             As the store tells.
         """
         self.store, self.attempt_id = store, attempt_id
         row = store.attempt(attempt_id)
         circuit = circuit_from(row.circuit_body, name=row.circuit_name)
         self.exercise = exercise_from(row.exercise_body, circuit, name=row.exercise_name)
-        self.attempt = fold(self.exercise, store.events(attempt_id))
+        events = store.events(attempt_id) or _begun_late(store, row)
+        self.attempt = fold(self.exercise, events)
 
     def press(self, action: Action, *, key: str, at: int) -> Pressed:
         """Do an act and keep its event.
@@ -86,7 +87,20 @@ def begin(store: Store, chosen: LibraryExercise, *, seed: int, key: str, at: int
     return attempt_id
 
 
-def began(chosen: LibraryExercise, seed: int) -> Draft:
+def _begun_late(store: Store, row: AttemptRow) -> tuple[Event, ...]:
+    """Write the first event of an attempt that was cut off before it, and return its events.
+
+    Without it the attempt could be worked on, but never be rebuilt from its events alone.
+    """
+    chosen = LibraryExercise(
+        row.exercise_name, row.exercise_body, row.circuit_name, row.circuit_body
+    )
+    draft = began(chosen, row.seed, engine=row.engine)
+    store.append(row.id, seen=0, draft=draft, key=f"began {row.id}", at=row.started_at)
+    return store.events(row.id)
+
+
+def began(chosen: LibraryExercise, seed: int, *, engine: str = ENGINE) -> Draft:
     """Return the first event, which carries all that the attempt is rebuilt from."""
     body: Mapping[str, Any] = {
         "exercise_name": chosen.name,
@@ -94,7 +108,7 @@ def began(chosen: LibraryExercise, seed: int) -> Draft:
         "circuit_name": chosen.circuit_name,
         "circuit": chosen.circuit_body,
         "seed": seed,
-        "engine": ENGINE,
+        "engine": engine,
     }
     return Draft("began", body)
 
@@ -105,12 +119,33 @@ def rebuilt(events: tuple[Event, ...]) -> Attempt:
     Raises
     ------
     AttemptError
-        If the first event is not the beginning of an attempt.
+        If the first event is not the beginning of an attempt, or one lacks what its kind holds.
+    CircuitError, ExerciseFileError
+        If the circuit or the exercise that it began with is not good.
     """
     if not events or events[0].kind != "began":
         found = events[0].kind if events else "nothing"
         raise AttemptError(f"line 1: the attempt begins with {found!r}; accepted: 'began'")
-    first = events[0].body
-    circuit = circuit_from(first["circuit"], name=first["circuit_name"])
-    exercise: Exercise = exercise_from(first["exercise"], circuit, name=first["exercise_name"])
-    return fold(exercise, events)
+    try:
+        attempt = Attempt(_exercise_of(events[0].body))
+    except _UNREADABLE as error:
+        raise AttemptError(f"event 1: {_lacking(error)}") from error
+    for event in events:
+        try:
+            attempt = step(attempt, event)
+        except _UNREADABLE as error:
+            raise AttemptError(f"event {event.seq}, {event.kind!r}: {_lacking(error)}") from error
+    return attempt
+
+
+_UNREADABLE = (LookupError, TypeError, ValueError, AttributeError)
+
+
+def _exercise_of(began_with: Mapping[str, Any]) -> Exercise:
+    circuit = circuit_from(began_with["circuit"], name=began_with["circuit_name"])
+    return exercise_from(began_with["exercise"], circuit, name=began_with["exercise_name"])
+
+
+def _lacking(error: Exception) -> str:
+    told = f"lacks {error.args[0]!r:.40}" if isinstance(error, KeyError) else "cannot be read"
+    return f"{told}; accepted: events as this program writes them"
