@@ -85,8 +85,10 @@ class Network:
             if type(gear.spec).settle is not Spec.settle:
                 yield gear.name, gear.spec
 
-    def circumstance(self, name: str, spec: Spec, memory: Memory = REST) -> Circumstance:
-        """Return all that bears on one part."""
+    def circumstance(
+        self, name: str, spec: Spec, memory: Memory = REST, linked: Memory = REST
+    ) -> Circumstance:
+        """Return all that bears on one part; ``linked`` is the state of the part it follows."""
         setting = self.vehicle.setting
         rests = spec.rests if isinstance(spec, Positioned) else ""
         return Circumstance(
@@ -94,6 +96,7 @@ class Network:
             pulled=name in setting.pulled,
             faults=self._faults.get(name, ()),
             memory=memory,
+            linked=linked,
             moment=setting.moment,
             celsius=self.vehicle.temperature(name),
             moved=setting.moved == name,
@@ -103,7 +106,8 @@ class Network:
         """Return all elements, with their ends mapped to nodes."""
         found = list(self._harness)
         for part in self.vehicle.circuit.parts:
-            at = self.circumstance(part.name, part.spec, memory.get(part.name, REST))
+            own, linked = (memory.get(n, REST) for n in (part.name, part.spec.follows()))
+            at = self.circumstance(part.name, part.spec, own, linked)
             found += _part_elements(self.vehicle.circuit, part.name, at)
         for gear in self.attached:
             at = Circumstance(memory=memory.get(gear.name, REST))

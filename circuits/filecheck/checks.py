@@ -66,8 +66,12 @@ def _places(draft: Draft) -> Iterator[str]:
 
 
 def _parts(draft: Draft) -> Iterator[str]:
+    known = draft.circuit.part_by_name
     for where, part in draft.entries("parts"):
         yield from (f"{where}: {what}" for what in _inner(part))
+        followed = part.spec.follows()
+        if followed and followed not in known and not draft.in_doubt(followed):
+            yield unknown(f"{where} > follows", followed, known)
 
 
 def _inner(part: Part) -> Iterator[str]:
