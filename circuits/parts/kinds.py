@@ -8,6 +8,7 @@ from circuits.parts.running import ResistorPack, RunningMotor
 from circuits.parts.starter import Starter
 from circuits.parts.supply import Battery, Fuse, Ground, Splice
 from circuits.parts.switching import Relay, Switch
+from circuits.parts.travel import LimitSwitch, TravelMotor
 from circuits.parts.window import HeaterGrid
 from circuits.spec import Spec
 
@@ -23,6 +24,7 @@ KINDS: dict[str, type[Spec]] = {
         HeaterGrid,
         Lamp,
         LampCluster,
+        LimitSwitch,
         Motor,
         Relay,
         Resistor,
@@ -32,5 +34,6 @@ KINDS: dict[str, type[Spec]] = {
         Splice,
         Starter,
         Switch,
+        TravelMotor,
     )
 }

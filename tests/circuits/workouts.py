@@ -50,7 +50,7 @@ def settings_to_try(name: str) -> Iterator[Setting]:
 
 def _grid(fault: Fault) -> Sequence[float]:
     grid = severities(fault)
-    return grid if FULL else tuple(dict.fromkeys((grid[0], grid[len(grid) // 2], grid[-1])))
+    return grid if FULL else tuple(dict.fromkeys((grid[0], grid[-1])))
 
 
 def solve_everything(name: str) -> dict[str, int]:
