@@ -171,6 +171,7 @@ KINDS: dict[str, FaultKind] = {
         ),
         FaultKind("seized", "mechanism seized", ("free_mechanism",)),
         FaultKind("dead", "does not wake", ("replace_part",)),
+        FaultKind("stays_awake", "does not go to sleep", ("replace_part",)),
         FaultKind("input_deaf", "input not noticed", ("replace_part",)),
         FaultKind("inner_ground_lost", "ground lost inside", ("replace_part",)),
         FaultKind(

@@ -9,7 +9,9 @@ from circuits.parts.starter import Starter
 from circuits.parts.supply import Battery, Fuse, Ground, Splice
 from circuits.parts.switching import Relay, Switch
 from circuits.parts.travel import LimitSwitch, TravelMotor
+from circuits.parts.units import SleepingUnit
 from circuits.parts.window import HeaterGrid
+from circuits.parts.wiper import WiperMotor
 from circuits.spec import Spec
 
 KINDS: dict[str, type[Spec]] = {
@@ -31,9 +33,11 @@ KINDS: dict[str, type[Spec]] = {
         ResistorPack,
         ReversingController,
         RunningMotor,
+        SleepingUnit,
         Splice,
         Starter,
         Switch,
         TravelMotor,
+        WiperMotor,
     )
 }
