@@ -22,10 +22,10 @@ from circuits.drafting.drawn import (
 )
 from circuits.drafting.flow import flow_of
 from circuits.drafting.lettering import part_labels
-from circuits.drafting.order import ordered
+from circuits.drafting.order import count_crossings, exchanged, ordered
 from circuits.drafting.ranks import End, Grid, grid_of
 from circuits.drafting.routing import LANE, Channel, dots_of, route
-from circuits.drafting.rows import Rows, place_rows
+from circuits.drafting.rows import Rows, bends, jogs, place_rows
 from circuits.drafting.shapes import FACE, METRICS, POST, SHELL, Direction, Metrics, Port
 from circuits.drafting.traces import crossings, own_part, simplified
 from circuits.drafting.wire_letters import letters_along, obstacles_of, wire_labels
@@ -45,7 +45,7 @@ CLEAR = 16
 BESIDE_LETTERS = 18
 NARROWEST = 30
 """The least length of a channel: two handles must stay apart."""
-REPAIRS = 4
+REPAIRS, TRIALS = 4, 6
 
 
 @lru_cache(maxsize=64)
@@ -55,6 +55,7 @@ def lay_out(circuit: Circuit, direction: Direction = "across") -> Layout:
     pinned = {h.part: h.row for h in circuit.hints if h.row is not None}
     blocks = blocks_of(circuit, flow_of(circuit), metrics)
     grid = ordered(grid_of(circuit, blocks, metrics), pinned, metrics)
+    grid = _smoothed(grid, pinned, metrics)
     rows, channels = _settled(grid, pinned, metrics)
     return _finished(_Plan(circuit, metrics, grid, rows, channels))
 
@@ -74,6 +75,19 @@ def _settled(
         rows = place_rows(grid, metrics, pinned, parted)
         channels = route(grid, rows)
     return rows, channels
+
+
+def _smoothed(grid: Grid, pinned: Mapping[str, float], metrics: Metrics) -> Grid:
+    """Return the grid without wires that jog twice where crossing elsewhere spares it."""
+    rows = place_rows(grid, metrics, pinned)
+    for rank, index in jogs(grid, rows)[:TRIALS]:
+        trial = exchanged(grid, rank, index)
+        if count_crossings(trial) > count_crossings(grid):
+            continue
+        placed = place_rows(trial, metrics, pinned)
+        if bends(trial, placed) < bends(grid, rows):
+            grid, rows = trial, placed
+    return grid
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +120,9 @@ def _finished(plan: _Plan) -> Layout:
     shown = tuple(p for p in placed.values() if p.block.sort != "passing")
     labels = [label for block in shown for label in part_labels(block, plan.metrics)]
     obstacles = obstacles_of(shown, labels, list(spots.values()), plan.metrics)
-    labels += wire_labels(plan.circuit.wire_by_name, traces, obstacles)
+    drawn = {link.wire for link in plan.grid.links}
+    wires = {wire.name: wire for wire in plan.circuit.wires if wire.name in drawn}
+    labels += wire_labels(wires, traces, obstacles)
     dots = tuple(
         turned_point(direction, dot)
         for channel, places in zip(plan.channels, lanes, strict=True)
@@ -118,12 +134,12 @@ def _finished(plan: _Plan) -> Layout:
 
 def _along(plan: _Plan) -> tuple[list[tuple[float, ...]], dict[str, Placed]]:
     """Return where the lanes of each channel lie, and the blocks in their places."""
-    uses = Counter(end for link in plan.grid.links for end in link.ends)
+    rooms = _rooms(plan)
     lanes: list[tuple[float, ...]] = []
     placed: dict[str, Placed] = {}
     at = 0.0
     for number, channel in enumerate(plan.channels):
-        before, length = _channel_lengths(plan, number, uses)
+        before, length = _channel_lengths(plan, number, rooms)
         lanes.append(tuple(at + before + LANE * n for n in range(channel.lanes)))
         at += length
         if number < len(plan.grid.order):
@@ -135,26 +151,39 @@ def _along(plan: _Plan) -> tuple[list[tuple[float, ...]], dict[str, Placed]]:
     return lanes, placed
 
 
-def _channel_lengths(plan: _Plan, number: int, uses: Counter[End]) -> tuple[float, float]:
+def _rooms(plan: _Plan) -> dict[tuple[int, int], float]:
+    """Return the room for letters on each side of each channel.
+
+    A wire's letters stand at its last end, or at its first where the last is shared, or
+    where it passes a rank if both are.
+    """
+    uses = Counter(end for link in plan.grid.links for end in link.ends)
+    ends: dict[str, list[tuple[End, int, int]]] = {}
+    for link in plan.grid.links:
+        both = zip(link.ends, link.sides, strict=True)
+        ends.setdefault(link.wire, []).extend((end, link.channel, side) for end, side in both)
+    rooms: dict[tuple[int, int], float] = {}
+    for wire, met in ends.items():
+        best_first = (met[-1], met[0], *met[1:-1])
+        alone = [(channel, side) for end, channel, side in best_first if uses[end] == 1]
+        for place in alone[:1]:
+            letters = letters_along(plan.circuit.wire_by_name[wire], plan.metrics)
+            rooms[place] = max(rooms.get(place, 0.0), letters + BESIDE_LETTERS)
+    return rooms
+
+
+def _channel_lengths(
+    plan: _Plan, number: int, rooms: Mapping[tuple[int, int], float]
+) -> tuple[float, float]:
     """Return how far a channel's first lane is from its beginning, and its length."""
-    links = plan.grid.by_channel.get(number, ())
-    if not links:
+    if not plan.grid.by_channel.get(number):
         return 0.0, 0.0
-    room = {1: 0.0, -1: 0.0}
-    for link in links:
-        if plan.grid.blocks[link.ends[1][0]].sort == "passing":
-            continue
-        letters = letters_along(plan.circuit.wire_by_name[link.wire], plan.metrics)
-        alone = [s for e, s in zip(link.ends, link.sides, strict=True) if uses[e] == 1]
-        for side in (-1, 1):
-            if side in alone:
-                room[side] = max(room[side], letters + BESIDE_LETTERS)
-                break
+    left, right = (math.ceil(rooms.get((number, side), 0.0)) for side in (1, -1))
     lanes = plan.channels[number].lanes
     if not lanes:
-        return 0.0, float(max(NARROWEST, math.ceil(max(room.values()) + 2)))
-    before, after = (float(math.ceil(max(CLEAR, room[side]))) for side in (1, -1))
-    return before, before + after + LANE * (lanes - 1)
+        return 0.0, float(max(NARROWEST, left + 2, right + 2))
+    before, after = max(CLEAR, left), max(CLEAR, right)
+    return float(before), float(before + after + LANE * (lanes - 1))
 
 
 def _placed(plan: _Plan, name: str, begin: float, room: float) -> Placed:

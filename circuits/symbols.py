@@ -13,7 +13,7 @@ import schemdraw.elements as elm
 from schemdraw.segments import Segment, SegmentCircle, SegmentPoly
 
 from circuits.drafting.drawn import BATTERY_AXIS, Layout, Placed, Point
-from circuits.drafting.shapes import BUS, HOUSING, POST, SHELL, Port, Side
+from circuits.drafting.shapes import BUS, POST, SHELL, Port, Side
 from circuits.model import Circuit, Setting
 from circuits.parts.switching import Switch
 
@@ -98,6 +98,9 @@ def sketch(layout: Layout, placed: Placed, circuit: Circuit, setting: Setting) -
     drawn = Sketch(layout)
     _DRAWERS.get(placed.block.sort, _PLAIN)(drawn, Subject(placed, circuit, setting))
     _shells(drawn, placed, setting)
+    for port in placed.block.ports:
+        if placed.block.shell(port.side) and not port.cavity:
+            drawn.line(placed.at(port), placed.inner(port))
     if drawn.shape.segments:
         drawn.elements.insert(0, drawn.shape)
     return drawn
@@ -209,8 +212,8 @@ def _arm(drawn: Sketch, a: Point, b: Point, *, closed: bool, lift: float = -LIFT
 
 def _housing(drawn: Sketch, placed: Placed) -> None:
     low, high = placed.body
-    room = HOUSING[drawn.layout.direction]
-    drawn.box((low, min(placed.rows) - room), (high, max(placed.rows) + room), dashed=True)
+    before, after = placed.block.housing
+    drawn.box((low, min(placed.rows) - before), (high, max(placed.rows) + after), dashed=True)
 
 
 def _relay(drawn: Sketch, it: Subject) -> None:

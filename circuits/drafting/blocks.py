@@ -23,17 +23,24 @@ from circuits.drafting.shapes import (
 from circuits.model import Circuit, Connector, Part, Wire
 from circuits.spec import BODY, join
 
-BODY_WORDS = "Body"
+
+def ground_words(name: str) -> str:
+    """Return the words at a ground: its name, or that it is the body."""
+    return "Body" if name == BODY else name
 
 
 def blocks_of(circuit: Circuit, flow: Flow, metrics: Metrics) -> tuple[Block, ...]:
     """Return the blocks of a drawing: parts in the file's order, in-line connectors, body."""
     found = [
-        _with_spares(circuit, _made(circuit, part, flow, metrics), metrics)
+        _spread(
+            circuit, _with_spares(circuit, _made(circuit, part, flow, metrics), metrics), metrics
+        )
         for part in circuit.parts
         if not grounded(circuit, part.name)
     ]
-    found += [_inline(c, flow, metrics) for c in circuit.connectors if c.inline]
+    found += [
+        _spread(circuit, _inline(c, flow, metrics), metrics) for c in circuit.connectors if c.inline
+    ]
     hung = {
         wired_node(circuit, end)
         for block in found
@@ -68,6 +75,20 @@ def _with_spares(circuit: Circuit, block: Block, metrics: Metrics) -> Block:
                 rows = (*block.rows, block.rows[-1] + metrics.pitch)
                 block = replace(block, ports=(*block.ports, port), rows=rows)
     return block
+
+
+def _spread(circuit: Circuit, block: Block, metrics: Metrics) -> Block:
+    """Return the block with its rows so far apart that the letters of its wires fit between."""
+    if metrics.direction == "across" or not block.stretch:
+        return block
+    nodes = {port.node for port in block.ports}
+    letters = [
+        text_width(wire.colour, NOTE_SIZE)
+        for wire in circuit.wires
+        if nodes & {wired_node(circuit, wire.start), wired_node(circuit, wire.end)}
+    ]
+    wide = metrics.up(max(letters, default=0) + 7) / metrics.pitch
+    return replace(block, rows=tuple(round(row * max(1, wide)) for row in block.rows))
 
 
 def _two(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
@@ -189,7 +210,7 @@ def _ground(circuit: Circuit, name: str, sides: dict[str, Side], metrics: Metric
         for wire in _wires_at(circuit, name)
     ]
     side: Side = -1 if sum(sides.get(node, 1) for node in ends) >= 0 else 1
-    words = BODY_WORDS if name == BODY else name
+    words = ground_words(name)
     width = text_width(words, TITLE_SIZE)
     port = Port(name, "", side, 0)
     if metrics.direction == "across":

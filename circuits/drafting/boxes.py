@@ -1,6 +1,7 @@
 """Blocks of parts with more than two terminals: switches, relays, controllers."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from circuits.drafting.flow import Flow
@@ -106,17 +107,22 @@ def _housed(
     across = metrics.direction == "across"
     lines = wrapped(title_of(part), 110 if across else 72, TITLE_SIZE)
     width = round(widest(lines, TITLE_SIZE)) + 2
-    room = HOUSING[metrics.direction]
+    first = last = HOUSING[metrics.direction]
+    if not across:
+        # Names stand on the right of their leads.
+        names = [text_width(p.pin, NOTE_SIZE) for p in ports if not p.cavity]
+        last = max(last, math.ceil(max(names, default=0)) + 8)
     return Block(
         part.name,
         part.spec.sort,
         ports,
         rows,
-        before=metrics.up(room + 2 + TITLE_LINE * len(lines)) if across else metrics.up(room),
-        after=metrics.up(room) if across else metrics.up(room + 6 + width),
+        before=metrics.up(first + 2 + TITLE_LINE * len(lines)) if across else metrics.up(first),
+        after=metrics.up(last) if across else metrics.up(last + 6 + width),
         length=(max(inner, width) if across else inner) + shells(ports),
         title=lines,
         order="turn",
+        housing=(first, last),
     )
 
 
@@ -160,7 +166,7 @@ def box(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
     lines = wrapped(title_of(part), 150, TITLE_SIZE)
     high = TITLE_LINE * len(lines)
     title = round(widest(lines, TITLE_SIZE)) + 4 if across else 0
-    words = sum(_words_length(ports, side, metrics) for side in (-1, 1))
+    words = sum(words_length(ports, side, metrics) for side in (-1, 1))
     return Block(
         part.name,
         "box",
@@ -174,7 +180,7 @@ def box(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
     )
 
 
-def _words_length(ports: list[Port], side: int, metrics: Metrics) -> int:
+def words_length(ports: Sequence[Port], side: int, metrics: Metrics) -> int:
     """Return the length along that the words on one side of a box take."""
     words = [words_of(port, metrics) for port in ports if port.side == side]
     if not words:

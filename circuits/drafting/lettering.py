@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
-from circuits.drafting.boxes import words_of
+from circuits.drafting.blocks import ground_words, hanging_length
+from circuits.drafting.boxes import words_length, words_of
 from circuits.drafting.drawn import (
     BATTERY_AXIS,
     Anchor,
@@ -14,7 +15,6 @@ from circuits.drafting.drawn import (
     turned_point,
 )
 from circuits.drafting.shapes import (
-    HOUSING,
     NOTE_LINE,
     NOTE_SIZE,
     POST,
@@ -25,6 +25,8 @@ from circuits.drafting.shapes import (
     Port,
     text_width,
 )
+from circuits.model import Wire
+from circuits.spec import join
 
 Base = Literal["top", "middle", "bottom"]
 Place = tuple[Point, Anchor, Base]
@@ -47,17 +49,22 @@ def label_at(lines: Sequence[str], kind: LabelKind, owner: str, place: Place) ->
     return Label(tuple(lines), kind, owner, x, y, width, height, anchor)
 
 
+def wire_lines(wire: Wire, *, flat: bool) -> tuple[str, ...]:
+    """Return a wire's letters: on one line, or on two beside a wire that runs down."""
+    return (f"{wire.name} {wire.colour}",) if flat else (wire.name, wire.colour)
+
+
 def part_labels(placed: Placed, metrics: Metrics) -> Iterator[Label]:
     """Yield what is written at a block."""
     block = placed.block
     across = metrics.direction == "across"
     kind: LabelKind = "note" if block.sort in ("ground", "splice") else "title"
-    yield label_at(block.title, kind, block.name, _title_place(placed, across=across))
+    yield label_at(block.title, kind, block.name, _title_place(placed, metrics))
     if block.sort == "inline":
         yield from _inline_numbers(placed, metrics)
         return
     if block.wired:
-        yield label_at(("Body",), "note", "BODY", _body_place(placed, metrics))
+        yield from _hung_labels(placed, metrics)
     yield from _connector_names(placed, across=across)
     for port in block.ports:
         yield from (_box_notes if block.sort == "box" else _port_notes)(placed, port, metrics)
@@ -66,10 +73,11 @@ def part_labels(placed: Placed, metrics: Metrics) -> Iterator[Label]:
 # --- titles
 
 
-def _title_place(placed: Placed, *, across: bool) -> Place:
+def _title_place(placed: Placed, metrics: Metrics) -> Place:
+    across = metrics.direction == "across"
     if placed.block.sort == "ground":
         return _ground_place(placed, across=across)
-    return _wide_place(placed) if across else _tall_place(placed)
+    return _wide_place(placed) if across else _tall_place(placed, metrics)
 
 
 def _wide_place(placed: Placed) -> Place:
@@ -78,12 +86,12 @@ def _wide_place(placed: Placed) -> Place:
     low, high = placed.body
     if block.sort == "battery":
         return (placed.start, first - 15), "start", "bottom"
-    housed = block.contacts or block.sort == "relay"
-    lift = {"inline": 14, "splice": 6}.get(block.sort, HOUSING["across"] + 2 if housed else 15)
+    housing = block.housing[0]
+    lift = {"inline": 14, "splice": 6}.get(block.sort, housing + 2 if housing else 15)
     return ((low + high) / 2, first - lift), "middle", "bottom"
 
 
-def _tall_place(placed: Placed) -> Place:
+def _tall_place(placed: Placed, metrics: Metrics) -> Place:
     """Return where a title stands on a tall page: beside its part, or in or under it."""
     block, rows = placed.block, placed.rows
     low, high = placed.body
@@ -91,13 +99,14 @@ def _tall_place(placed: Placed) -> Place:
     if block.sort == "battery":
         return (rows[0] + POST / 2, placed.start), "middle", "top"
     if block.sort == "box":
-        return (centre, middle), "middle", "middle"
+        near, far = (words_length(block.ports, side, metrics) for side in (-1, 1))
+        return (centre, (low + near + high - far) / 2), "middle", "middle"
     if len({port.side for port in block.ports}) == 1:
         if block.ports[0].side < 0:
             return (centre, high), "middle", "bottom"
         return (centre, low), "middle", "top"
-    housed = block.contacts or block.sort == "relay"
-    aside = {"inline": 17, "splice": 9}.get(block.sort, HOUSING["down"] + 4 if housed else 18)
+    housing = block.housing[1]
+    aside = {"inline": 17, "splice": 9}.get(block.sort, housing + 4 if housing else 18)
     return (max(rows) + aside, middle), "start", "middle"
 
 
@@ -110,12 +119,21 @@ def _ground_place(placed: Placed, *, across: bool) -> Place:
     return (row + inset + 12, along - port.side * 14), "start", "middle"
 
 
-def _body_place(placed: Placed, metrics: Metrics) -> Place:
-    """Return where to name the body that hangs from a battery."""
+def _hung_labels(placed: Placed, metrics: Metrics) -> Iterator[Label]:
+    """Yield the letters of the cable that hangs from a battery, and of its ground."""
+    wire, post = placed.block.wired[0], join(placed.block.name, "neg")
+    far = wire.end if wire.start == post else wire.start
     axis = placed.start + BATTERY_AXIS[metrics.direction]
+    row, length = placed.rows[0] + POST, hanging_length(wire, metrics)
     if metrics.direction == "across":
-        return (axis + 13, placed.high - 19), "start", "middle"
-    return (placed.high - 34, axis - 5), "start", "bottom"
+        letters: Place = ((axis + 4, row + length / 2), "start", "middle")
+        name: Place = ((axis + 13, row + length + 11), "start", "middle")
+    else:
+        letters = ((row + length / 2, axis - GAP), "middle", "bottom")
+        name = ((row + length + 8, axis - 5), "start", "bottom")
+    lines = wire_lines(wire, flat=metrics.direction == "down")
+    yield label_at(lines, "wire", wire.name, letters)
+    yield label_at((ground_words(far),), "note", far, name)
 
 
 # --- connectors and pins

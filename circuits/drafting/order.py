@@ -5,8 +5,9 @@ are made while they save crossings or detours.
 """
 
 from collections.abc import Mapping
+from dataclasses import replace
 
-from circuits.drafting.ranks import End, Grid
+from circuits.drafting.ranks import End, Grid, Link
 from circuits.drafting.shapes import Block, Metrics, Side, swapped, turned
 
 CROSSING = 90.0
@@ -26,13 +27,40 @@ def ordered(grid: Grid, pinned: Mapping[str, float], metrics: Metrics) -> Grid:
     return search.grid
 
 
+def exchanged(grid: Grid, rank: int, index: int) -> Grid:
+    """Return the grid with a block of a rank and the next one changed over."""
+    order = [list(names) for names in grid.order]
+    order[rank][index : index + 2] = order[rank][index : index + 2][::-1]
+    return replace(grid, order=order)
+
+
+def count_crossings(grid: Grid) -> int:
+    """Return how many pairs of links cross."""
+    key = {
+        (name, port.node): number * MOST_ROWS + port.row + 1
+        for names in grid.order
+        for number, name in enumerate(names)
+        for port in grid.blocks[name].ports
+    }
+    chords = ([_chord(key, link) for link in links] for links in grid.by_channel.values())
+    return sum(_interleaved(of_channel) for of_channel in chords)
+
+
+def _chord(key: Mapping[End, int], link: Link) -> tuple[int, int]:
+    """Return a link's ends as places on the channel's edge, which is taken for a circle."""
+    a, b = (-side * key[end] for end, side in zip(link.ends, link.sides, strict=True))
+    return (a, b) if a < b else (b, a)
+
+
 class _Search:
     def __init__(self, grid: Grid, pinned: Mapping[str, float], metrics: Metrics) -> None:
         order = [list(names) for names in grid.order]
-        self.grid = Grid(dict(grid.blocks), grid.rank, order, grid.links, grid.by_channel)
+        self.grid = replace(grid, blocks=dict(grid.blocks), order=order)
         self.pinned, self.metrics = pinned, metrics
-        self.at: dict[End, tuple[int, float]] = {}
+        self.key: dict[End, int] = {}
+        self.level: dict[End, float] = {}
         self.ranks = range(len(order))
+        self.joined = {name for link in grid.links for name, _ in link.ends}
         for rank in self.ranks:
             self._locate(rank)
 
@@ -64,8 +92,9 @@ class _Search:
         for number, block in enumerate(blocks):
             level += block.before
             for port in block.ports:
-                where = (number * MOST_ROWS + port.row + 1, level + block.rows[port.row])
-                self.at[block.name, port.node] = where
+                end = block.name, port.node
+                self.key[end] = number * MOST_ROWS + port.row + 1
+                self.level[end] = level + block.rows[port.row]
             level += block.rows[-1] + block.after + gap
 
     def _cost(self, rank: int) -> float:
@@ -75,11 +104,10 @@ class _Search:
     def _channel_cost(self, channel: int) -> float:
         chords, shift = [], 0.0
         for link in self.grid.by_channel.get(channel, ()):
-            (key, level), (far_key, far_level) = self.at[link.ends[0]], self.at[link.ends[1]]
-            a, b = -link.sides[0] * key, -link.sides[1] * far_key
-            chords.append((a, b) if a < b else (b, a))
+            chords.append(_chord(self.key, link))
+            one, other = link.ends
             passes = (link.ends[0][1] == "+") + (link.ends[1][1] == "-")
-            shift += (1 + passes) * abs(level - far_level)
+            shift += (1 + passes) * abs(self.level[one] - self.level[other])
         return CROSSING * _interleaved(chords) + shift
 
     def _sort(self, rank: int, side: Side) -> None:
@@ -88,9 +116,11 @@ class _Search:
         for link in self.grid.by_channel.get(rank if side < 0 else rank + 1, ()):
             for mine, other, where in zip(link.ends, link.ends[::-1], link.sides, strict=True):
                 if where == side and link.sides != (side, side):
-                    wish.setdefault(mine[0], []).append(self.at[other][1])
+                    wish.setdefault(mine[0], []).append(self.level[other])
         names = self.grid.order[rank]
-        mean = {n: self.at[n, self.grid.blocks[n].ports[0].node][1] for n in names}
+        mean = {n: self.level[n, self.grid.blocks[n].ports[0].node] for n in names}
+        # What no wire joins comes last.
+        mean.update({n: float("inf") for n in names if n not in self.joined})
         mean.update({name: sum(levels) / len(levels) for name, levels in wish.items()})
         names.sort(key=lambda name: mean[name])
         kept = iter(sorted((n for n in names if n in self.pinned), key=lambda n: self.pinned[n]))
@@ -108,7 +138,8 @@ class _Search:
     def _try_exchange(self, rank: int, index: int) -> bool:
         names = self.grid.order[rank]
         pair = names[index], names[index + 1]
-        if pair[0] in self.pinned and pair[1] in self.pinned:
+        kept = pair[0] in self.pinned and pair[1] in self.pinned
+        if kept or not self.joined.issuperset(pair):
             return False
         before = self._cost(rank)
         names[index : index + 2] = pair[::-1]

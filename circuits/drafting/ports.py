@@ -21,7 +21,7 @@ from circuits.spec import join
 THROUGH = ("fuse", "splice", "switch", "relay")
 """Sorts whose two terminals always face each other."""
 
-SYMBOL = 56
+SYMBOL = {"across": 56, "down": 64}
 """The length of a two-terminal symbol with its leads."""
 
 
@@ -56,7 +56,7 @@ def sides_of(circuit: Circuit, part: Part, flow: Flow, pins: tuple[str, str]) ->
 
 def straight(part: Part, ports: tuple[Port, ...], metrics: Metrics) -> Block:
     """Return a block whose two terminals face each other on one row."""
-    title, length = title_of(part), SYMBOL
+    title, length = title_of(part), SYMBOL[metrics.direction]
     if metrics.direction == "across":
         lines = wrapped(title, 84, TITLE_SIZE)
         length = max(length, round(widest(lines, TITLE_SIZE)) + 2)

@@ -6,6 +6,7 @@ straight, and every number in it is a multiple of the grid, so no small jog is l
 The ports of controllers and in-line connectors may spread to meet their neighbours.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -15,12 +16,12 @@ import numpy as np
 from scipy.optimize import linprog
 from scipy.sparse import csr_array
 
-from circuits.drafting.ranks import End, Grid
+from circuits.drafting.ranks import End, Grid, Link
 from circuits.drafting.shapes import Block, Metrics
 
 Spot = tuple[int, int]
 """A variable and a distance from it."""
-PASSING = 3.0
+PASSING = 1.0
 """How much straighter a wire wants to be for each end at which it passes a rank."""
 HEIGHT, BOX, DRIFT, PINNED = 0.2, 0.3, 0.002, 50.0
 ROUNDS = 4
@@ -138,6 +139,33 @@ def _pin(
         programme.drawn.append((spots[name].rows[0], where, PINNED))
 
 
+def bends(grid: Grid, rows: Rows) -> int:
+    """Return how many links are not straight."""
+    return sum(_shifts(grid, rows, link) for link in grid.links)
+
+
+def jogs(grid: Grid, rows: Rows) -> list[tuple[int, int]]:
+    """Return rank and index of pairs of which one is a wire that bends before and after."""
+    bent = Counter(
+        name
+        for link in grid.links
+        if _shifts(grid, rows, link)
+        for name, _ in link.ends
+        if grid.blocks[name].sort == "passing"
+    )
+    return [
+        (rank, index)
+        for rank, names in enumerate(grid.order)
+        for index, pair in enumerate(pairwise(names))
+        if any(bent[name] == 2 for name in pair)
+    ]
+
+
+def _shifts(grid: Grid, rows: Rows, link: Link) -> bool:
+    one, other = (rows.of(grid.blocks[name], node) for name, node in link.ends)
+    return one != other
+
+
 def _straightest(programme: _Programme, metrics: Metrics) -> list[int] | None:
     """Return the values that leave the fewest bends.
 
@@ -156,7 +184,7 @@ def _straightest(programme: _Programme, metrics: Metrics) -> list[int] | None:
             break
         best, fewest = values, bends
         programme.drawn = [
-            (a, b, weight * metrics.pitch / (shift + metrics.pitch))
+            (a, b, weight * metrics.pitch / (shift + metrics.pitch / 3))
             for shift, (a, b, weight) in zip(shifts, first, strict=True)
         ]
     return best

@@ -22,7 +22,7 @@ FACE = 5
 TITLE_SIZE, NOTE_SIZE = 12.5, 11.0
 TITLE_LINE, NOTE_LINE = 15, 12
 HOUSING = {"across": 17, "down": 22}
-"""From the outer contact of a switch or relay to its housing, across."""
+"""From the outer contact of a switch or relay to its housing, across, at least."""
 POST = 60
 """From a battery's positive row to its negative post, across."""
 BUS = 12
@@ -93,6 +93,7 @@ class Block:
         turned round.
     contacts : the row of each contact of a switch.
     insets : room along inside a housing for the names of its terminals, near and far.
+    housing : from the first and the last row to a dashed housing, across.
     wired : the wires that are drawn within the block: a battery's negative cable.
     """
 
@@ -108,6 +109,7 @@ class Block:
     order: Literal["fixed", "free", "turn"] = "fixed"
     contacts: tuple[int, ...] = ()
     insets: tuple[int, int] = (0, 0)
+    housing: tuple[int, int] = (0, 0)
     wired: tuple[Wire, ...] = ()
 
     def shell(self, side: Side) -> int:
@@ -127,7 +129,9 @@ _EMS = {
     **dict.fromkeys("iljI.,:;'|! \N{NO-BREAK SPACE}", 0.33),
     **dict.fromkeys("frt-()/", 0.42),
     **dict.fromkeys("mM%@", 0.97),
-    **dict.fromkeys("wW", 0.95),
+    **dict.fromkeys("OGQ", 0.8),
+    "w": 0.82,
+    "W": 0.99,
 }
 
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 from circuits.drafting.drawn import Box, Label, Placed, Point, Trace, turned_point
-from circuits.drafting.lettering import GAP, Place, label_at
-from circuits.drafting.shapes import NOTE_LINE, NOTE_SIZE, POST, Metrics, text_width
+from circuits.drafting.lettering import GAP, Place, label_at, wire_lines
+from circuits.drafting.shapes import NOTE_LINE, NOTE_SIZE, Metrics, text_width
 from circuits.drafting.traces import Piece, length, pieces
 from circuits.model import Wire
 
@@ -13,11 +13,6 @@ LONG = 300
 RING = 6
 INSET = 12
 """From the end of a piece to the letters on it."""
-
-
-def wire_lines(wire: Wire, *, flat: bool) -> tuple[str, ...]:
-    """Return a wire's letters: on one line, or on two beside a wire that runs down."""
-    return (f"{wire.name} {wire.colour}",) if flat else (wire.name, wire.colour)
 
 
 def letters_along(wire: Wire, metrics: Metrics) -> float:
@@ -31,22 +26,22 @@ def wire_labels(
     wires: Mapping[str, Wire],
     traces: Sequence[Trace],
     obstacles: Sequence[Box],
-) -> Iterator[Label]:
-    """Yield the wires' labels, each clear of obstacles, of wires and of each other."""
+) -> list[Label]:
+    """Return the labels of wires, each clear of obstacles, of all traces and of each other."""
     taken = list(obstacles)
     taken += [_run_box(piece) for trace in traces for piece in pieces(trace.path)]
-    for trace in traces:
-        wanted = 2 if length(trace.path) > LONG else 1
-        mine: list[Label] = []
+    # Those with the least room choose first, and none twice before all have chosen.
+    shown = sorted((t for t in traces if t.wire in wires), key=lambda t: length(t.own))
+    found: list[Label] = []
+    for trace in [*shown, *(t for t in shown if length(t.path) > LONG)]:
+        mine = [label for label in found if label.owner == trace.wire]
         for label in _candidates(wires[trace.wire], trace):
-            if len(mine) == wanted:
-                break
-            if any(_near(label, other) for other in mine):
-                continue
-            if not any(_touch(label.box, box) for box in taken):
-                mine.append(label)
+            near = any(_near(label, other) for other in mine)
+            if not near and not any(_touch(label.box, box) for box in taken):
+                found.append(label)
                 taken.append(label.box)
-        yield from mine
+                break
+    return found
 
 
 def obstacles_of(
@@ -59,11 +54,11 @@ def obstacles_of(
 
 
 def _room(placed: Placed, metrics: Metrics) -> Box:
-    # Beside the cable that hangs from a battery there is room for its letters.
-    high = placed.rows[0] + POST if placed.block.wired else placed.high
     a, b = turned_point(metrics.direction, (placed.start, placed.low))
-    c, d = turned_point(metrics.direction, (placed.end, high))
-    return a, b, c, d
+    c, d = turned_point(metrics.direction, (placed.end, placed.high))
+    if metrics.direction == "across":
+        return a - GAP, b, c + GAP, d
+    return a, b - GAP, c, d + GAP
 
 
 def _candidates(wire: Wire, trace: Trace) -> Iterator[Label]:
@@ -76,17 +71,17 @@ def _candidates(wire: Wire, trace: Trace) -> Iterator[Label]:
 
 
 def _by_worth(runs: list[Piece]) -> list[Piece]:
-    """Return a path's pieces: its last first, then its first, then the longest."""
-    ends = [runs[-1], runs[0]] if len(runs) > 1 else runs
+    """Return a path's pieces: its last first, then its first turned round, then the longest."""
+    ends = [runs[-1], runs[0][::-1]] if len(runs) > 1 else runs
     return ends + sorted(runs[1:-1], key=length, reverse=True)
 
 
 def _beside(piece: Piece, lines: tuple[str, ...], *, flat: bool) -> Iterator[Place]:
     axis = 0 if flat else 1
-    low, high = sorted((piece[0][axis], piece[1][axis]))
+    start, end = piece[0][axis], piece[1][axis]
     fixed = piece[0][1 - axis]
     size = max(text_width(t, NOTE_SIZE) for t in lines) if flat else float(NOTE_LINE * len(lines))
-    for middle in _middles(low, high, size):
+    for middle in _middles(start, end, size):
         if flat:
             yield (middle, fixed - GAP), "middle", "bottom"
             yield (middle, fixed + GAP), "middle", "top"
@@ -95,15 +90,17 @@ def _beside(piece: Piece, lines: tuple[str, ...], *, flat: bool) -> Iterator[Pla
             yield (fixed - GAP - 1, middle), "end", "middle"
 
 
-def _middles(low: float, high: float, size: float) -> list[float]:
-    """Return where letters of a size stand along a piece: at its ends, then between."""
-    if high - low < size + GAP:
+def _middles(start: float, end: float, size: float) -> list[float]:
+    """Return where letters of a size stand along a piece: at its end, its start, between."""
+    way = 1 if end > start else -1
+    run, middle = abs(end - start), (start + end) / 2
+    if run < size + GAP:
         return []
-    if high - low < size + 2 * INSET:
-        return [(low + high) / 2, low + 4 + size / 2, high - 4 - size / 2]
-    first, last = low + INSET + size / 2, high - INSET - size / 2
-    steps = int((last - first) // 12)
-    return [last, first, (low + high) / 2, *(first + 12 * n for n in range(1, steps + 1))]
+    if run < size + 2 * INSET:
+        return [middle, middle - 4, middle + 4, middle - 8, middle + 8]
+    first, last = start + way * (INSET + size / 2), end - way * (INSET + size / 2)
+    steps = int(abs(last - first) // 12)
+    return [last, first, middle, *(first + way * 12 * n for n in range(1, steps + 1))]
 
 
 def _run_box(piece: Piece) -> Box:

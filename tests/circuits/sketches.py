@@ -144,9 +144,9 @@ LOADS = ("L", "B", "R", "M")
 
 
 def random_circuit(seed: int) -> Circuit:
-    """Return a random circuit: fuses, switches, splices and loads on a few grounds."""
+    """Return a random circuit: fuses, switches, splices, connectors, loads on a few grounds."""
     rng = Random(seed)
-    wires, feeds = [], ["BAT.pos"]
+    wires, feeds, connectors = [], ["BAT.pos"], []
     for number in range(1, rng.randint(2, 4)):
         wires.append(f"BAT.pos>F{number}.in")
         feeds.append(f"F{number}.out")
@@ -154,11 +154,20 @@ def random_circuit(seed: int) -> Circuit:
         kind = rng.choice(["SW", "S", "S"])
         wires.append(f"{rng.choice(feeds)}>{kind}{number}.in")
         feeds.append(f"{kind}{number}.out")
-    for number in range(1, rng.randint(2, 6)):
-        kind = rng.choice(LOADS)
-        wires.append(f"{rng.choice(feeds)}>{kind}{number}.a")
-        wires.append(f"{kind}{number}.b>G{rng.randint(1, 3)}")
+    for number in range(1, rng.randint(2, 7)):
+        load = f"{rng.choice(LOADS)}{number}"
+        near, far = f"{load}.a", f"{load}.b"
+        if rng.random() < 0.4:
+            connectors.append(_plug(f"C{number}", load, "a", "b"))
+            near, far = f"C{number}.1", f"C{number}.2"
+        wires += [f"{rng.choice(feeds)}>{near}", f"{far}>G{rng.randint(1, 3)}"]
     if rng.random() < 0.5:
         wires += [f"{rng.choice(feeds)}>K1.30", f"{rng.choice(feeds)}>K1.86"]
         wires += ["K1.85>G1", "K1.87>M9.a", "M9.b>G2"]
-    return circuit(f"random_{seed}", " ".join(wires) + MASS)
+    if rng.random() < 0.5:
+        labels = ("one", "two", "three")
+        connectors.append(Connector("IL", "IL", "here", labels, faces=("harness", "load")))
+        for number in rng.sample((1, 2, 3), 3):
+            wires.append(f"{rng.choice(feeds)}>IL.{number}@harness")
+            wires += [f"IL.{number}@load>L{6 + number}.a", f"L{6 + number}.b>G{rng.randint(1, 3)}"]
+    return circuit(f"random_{seed}", " ".join(wires) + MASS, tuple(connectors))

@@ -5,25 +5,21 @@ from itertools import combinations, pairwise
 import pytest
 
 from circuits.drafting.flow import wired_node
-from circuits.files import library_circuit
+from circuits.files import circuit_names, library_circuit
 from circuits.layout import INTO, Layout, Placed, crossings, lay_out
 from circuits.model import Circuit
 from circuits.points import test_points as points_of
 from tests.circuits.sketches import BUILT, random_circuit
 
-LIBRARY = (library_circuit("side_steps"), library_circuit("call_bell"))
+LIBRARY = tuple(library_circuit(name) for name in circuit_names())
 RANDOM = tuple(random_circuit(seed) for seed in range(12))
 EVERY = [
     pytest.param(circuit, direction, id=f"{circuit.name}-{direction}")
     for circuit in (*LIBRARY, *BUILT, *RANDOM)
     for direction in ("across", "down")
 ]
-MOST_CROSSINGS = {
-    ("side_steps", "across"): 3,
-    ("side_steps", "down"): 3,
-    ("call_bell", "across"): 0,
-    ("call_bell", "down"): 0,
-}
+MOST_CROSSINGS = {"call_bell": 0, "cranking": 1, "rear_lamps": 7, "side_steps": 3}
+"""What the drawings have, in either direction; raise it only after looking at the drawing."""
 DOT = 4.3
 
 
@@ -135,8 +131,8 @@ class TestEveryDrawing:
                 belongs = label.owner in (placed.block.name, "BODY") or any(
                     label.owner == p.connector for p in placed.block.ports
                 )
-                battery = placed.block.wired and label.owner == placed.block.wired[0].name
-                if not belongs and not battery:
+                hung = {t for w in placed.block.wired for t in (w.name, w.start, w.end)}
+                if not belongs and label.owner not in hung:
                     assert not overlap(label.box, room(layout, placed)), (label, placed)
 
     def test_no_label_lies_under_a_handle(self, circuit, direction):
@@ -174,12 +170,15 @@ class TestEveryDrawing:
             assert (a[0] == b[0]) != (a[1] == b[1])
 
 
-@pytest.mark.parametrize(("name", "direction"), MOST_CROSSINGS)
+@pytest.mark.parametrize("direction", ["across", "down"])
+@pytest.mark.parametrize("name", circuit_names())
 def test_library_circuits_cross_no_more_than_they_did(name, direction):
-    count = crossings(lay_out(library_circuit(name), direction))
+    circuit = library_circuit(name)
+
+    count = crossings(lay_out(circuit, direction))
 
     print(f"{name} {direction}: {count} crossings")
-    assert count <= MOST_CROSSINGS[name, direction]
+    assert count <= MOST_CROSSINGS.get(name, len(circuit.wires) // 2)
 
 
 def test_two_wires_that_cross_are_counted():
