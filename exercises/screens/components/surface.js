@@ -201,17 +201,24 @@ class Surface {
   }
 
   walk(node, way) {
+    const best = CONES.map((cone) => this.nearest(node, way, cone)).find((found) => found);
+    if (!best) return;
+    best.focus();
+    best.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+  }
+
+  // What lies straight ahead is meant rather than what is nearer but off to the side.
+  nearest(node, way, widest) {
     let best = null;
     let least = Infinity;
     for (const other of this.targets()) {
       const [dx, dy] = [other.at[0] - node.at[0], other.at[1] - node.at[1]];
       const along = dx * way[0] + dy * way[1];
-      const cost = along + 2.5 * Math.abs(dx * way[1] - dy * way[0]);
-      if (along > 1 && cost < least) [best, least] = [other, cost];
+      const aside = Math.abs(dx * way[1] - dy * way[0]);
+      const cost = along + 2.5 * aside;
+      if (along > 1 && aside <= widest * along && cost < least) [best, least] = [other, cost];
     }
-    if (!best) return;
-    best.focus();
-    best.scrollIntoView({ block: 'nearest', inline: 'nearest' });
+    return best;
   }
 
   lift(node) {
@@ -256,6 +263,8 @@ class Surface {
 const WAYS = {
   ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1],
 };
+
+const CONES = [0.4, 1, Infinity]; // how far aside of straight ahead, tried in turn
 
 const TAGS = {
   red: '<path d="M0 0 L3 -12 L11 -12 Z"/><circle cx="9" cy="-19" r="10"/>'
