@@ -13,7 +13,7 @@ import schemdraw.elements as elm
 from schemdraw.segments import Segment, SegmentCircle, SegmentPoly
 
 from circuits.drafting.drawn import BATTERY_AXIS, Layout, Placed, Point
-from circuits.drafting.shapes import BUS, POST, SHELL, Port, Side
+from circuits.drafting.shapes import BUS, POST, SHELL, SIDES, Port, Side
 from circuits.model import Circuit, Setting
 from circuits.parts.switching import Switch
 
@@ -96,7 +96,7 @@ class Subject:
 def sketch(layout: Layout, placed: Placed, circuit: Circuit, setting: Setting) -> Sketch:
     """Return the symbol of a part, an in-line connector or a ground in a setting."""
     drawn = Sketch(layout)
-    _DRAWERS.get(placed.block.sort, _PLAIN)(drawn, Subject(placed, circuit, setting))
+    _DRAWERS.get(placed.block.sort, _device)(drawn, Subject(placed, circuit, setting))
     _shells(drawn, placed, setting)
     for port in placed.block.ports:
         if placed.block.shell(port.side) and not port.cavity:
@@ -303,6 +303,20 @@ def _splice(drawn: Sketch, it: Subject) -> None:
     drawn.circle(((a[0] + b[0]) / 2, a[1]), 3.6, fill=INK)
 
 
+def _limit_switch(drawn: Sketch, it: Subject) -> None:
+    """Draw a contact that is closed until the motor opens it."""
+    a, b = _ends(it.placed)
+    _arm(drawn, a, b, closed=True)
+
+
+def _device(drawn: Sketch, it: Subject) -> None:
+    """Draw a part that has no symbol of its own as a plain box in its wires."""
+    a, b = _straightened(drawn, it.placed)
+    middle, row = (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
+    drawn.line(a, b)
+    drawn.box((middle - 15, row - 12), (middle + 15, row + 12))
+
+
 def _bell(drawn: Sketch, it: Subject) -> None:
     a, b = _straightened(drawn, it.placed)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
@@ -336,8 +350,7 @@ def _box(drawn: Sketch, it: Subject) -> None:
 
 def _shells(drawn: Sketch, placed: Placed, setting: Setting) -> None:
     """Draw the connectors at a part's edge: one shell while mated, two faces apart if not."""
-    sides: tuple[Side, Side] = (-1, 1)
-    for side in sides:
+    for side in SIDES:
         edge = placed.start if side < 0 else placed.end
         inward = -side
         for name in dict.fromkeys(p.connector for p in placed.block.side_ports(side)):
@@ -367,7 +380,7 @@ def _through(drawn: Sketch, placed: Placed, port: Port) -> None:
         drawn.line((start + inward * 28, row), (start + inward * SHELL, row))
 
 
-_PLAIN = _two(elm.ResistorIEC, 0.9)
+_RESISTOR = _two(elm.ResistorIEC, 0.9)
 _DRAWERS: dict[str, _Drawer] = {
     "battery": _battery,
     "bell": _bell,
@@ -376,11 +389,12 @@ _DRAWERS: dict[str, _Drawer] = {
     "fuse": _fuse,
     "ground": _ground,
     "inline": _inline,
+    "limit switch": _limit_switch,
     "lamp": _two(elm.Lamp2, 0.72),
     "motor": _two(elm.Source, 0.8, "M"),
     "relay": _relay,
-    "resistor": _PLAIN,
-    "heater": _PLAIN,
+    "resistor": _RESISTOR,
+    "heater": _RESISTOR,
     "sender": _two(elm.ResistorVarIEC, 0.9),
     "splice": _splice,
     "switch": _switch,

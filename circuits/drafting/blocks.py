@@ -1,7 +1,9 @@
 """From a circuit's parts and in-line connectors to the blocks of its drawing."""
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from circuits.drafting.boxes import box, relay, switch
 from circuits.drafting.flow import Flow, grounded, wired_node
@@ -9,6 +11,7 @@ from circuits.drafting.ports import port_of, shells, sides_of, straight
 from circuits.drafting.shapes import (
     NOTE_SIZE,
     POST,
+    SIDES,
     TITLE_LINE,
     TITLE_SIZE,
     Block,
@@ -87,8 +90,10 @@ def _spread(circuit: Circuit, block: Block, metrics: Metrics) -> Block:
         for wire in circuit.wires
         if nodes & {wired_node(circuit, wire.start), wired_node(circuit, wire.end)}
     ]
-    wide = metrics.up(max(letters, default=0) + 7) / metrics.pitch
-    return replace(block, rows=tuple(round(row * max(1, wide)) for row in block.rows))
+    columns = [sorted(block.rows[p.row] for p in block.side_ports(side)) for side in SIDES]
+    steps = [b - a for rows in columns for a, b in pairwise(rows)]
+    spread = metrics.up(max(letters, default=0) + 7) / min(steps, default=math.inf)
+    return replace(block, rows=tuple(round(row * max(1, spread)) for row in block.rows))
 
 
 def _two(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:

@@ -29,8 +29,9 @@ def wired_node(circuit: Circuit, terminal: str) -> str:
     return node
 
 
-SOURCES = ("pos", "out", "87", "85", "k")
-SINKS = ("in", "30", "86")
+SOURCES = ("pos", "out")
+SINKS = ("in",)
+"""Terminals that tell which way a wire runs; a relay's or a diode's can be used both ways."""
 
 
 def flow_of(circuit: Circuit) -> Flow:

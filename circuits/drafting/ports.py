@@ -18,7 +18,7 @@ from circuits.drafting.shapes import (
 from circuits.model import Circuit, Hint, Part
 from circuits.spec import join
 
-THROUGH = ("fuse", "splice", "switch", "relay")
+THROUGH = ("fuse", "splice", "switch", "limit switch", "relay")
 """Sorts whose two terminals always face each other."""
 
 SYMBOL = {"across": 56, "down": 64}

@@ -14,6 +14,7 @@ from circuits.model import Part, Wire
 Direction = Literal["across", "down"]
 Side = Literal[-1, 1]
 """-1 towards the feed, +1 towards the load."""
+SIDES: tuple[Side, Side] = (-1, 1)
 
 SHELL = 36
 """The length kept for a plugged connector: both its faces, apart."""

@@ -11,7 +11,7 @@ from circuits.model import Wire
 LONG = 300
 """A wire longer than this carries its letters at both ends."""
 RING = 6
-INSET = 12
+INSET = 13
 """From the end of a piece to the letters on it."""
 
 
