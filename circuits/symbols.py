@@ -191,11 +191,13 @@ def _switch_lines(placed: Placed, spec: Switch) -> dict[str, float]:
 
 
 def _bus(drawn: Sketch, end: Point, x: float, rows: Sequence[float]) -> None:
-    """Lead a switch's terminal to the rows of its contacts."""
+    """Lead a switch's terminal to the rows of its contacts, with a dot where it branches."""
     drawn.line(end, (x, end[1]))
-    spread = [*rows, end[1]]
-    if min(spread) != max(spread):
-        drawn.line((x, min(spread)), (x, max(spread)))
+    spread = sorted({*rows, end[1]})
+    if len(spread) > 1:
+        drawn.line((x, spread[0]), (x, spread[-1]))
+    for row in spread[1:-1]:
+        drawn.circle((x, row), 1.8, fill=INK)
 
 
 def _arm(drawn: Sketch, a: Point, b: Point, *, closed: bool, lift: float = -LIFT) -> None:

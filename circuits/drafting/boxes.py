@@ -49,7 +49,9 @@ def switch(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
     bare = [t for t in (*firsts, *seconds) if not port_of(circuit, part, t, -1, 0).cavity]
     pitch = metrics.pitch
     if metrics.direction == "down" and bare:
-        pitch = max(pitch, metrics.up(max(text_width(t, NOTE_SIZE) for t in bare) + 10))
+        wide = max(text_width(t, NOTE_SIZE) for t in bare) + 10
+        # Half of it must still be on the grid.
+        pitch = max(pitch, 2 * metrics.up(wide / 2))
     levels = {**_levels(spec, firsts), **_levels(spec, seconds)}
     contacts = [n * pitch for n in range(len(spec.contacts))]
     rows = sorted({round(level * pitch) for level in levels.values()} | set(contacts))
@@ -76,15 +78,24 @@ def _switch_sides(
 
 
 def _levels(spec: Switch, terminals: tuple[str, ...]) -> dict[str, float]:
-    """Return where terminals lie among the contacts, counted in contacts, one apart."""
+    """Return where terminals lie among the contacts, counted in contacts, one apart.
+
+    A terminal is level with a contact only if the contact is its own: another's lead would
+    run along its own.
+    """
     uses = {t: [n for n, c in enumerate(spec.contacts) if t in (c.a, c.b)] for t in terminals}
     wish = {t: sum(used) / len(used) for t, used in uses.items()}
+    halves = [n + 0.5 for n in range(-1, len(spec.contacts) + len(terminals))]
     found: dict[str, float] = {}
-    least = -1.0
+    least = -0.5
     for number, terminal in enumerate(sorted(terminals, key=lambda t: wish[t])):
         greatest = len(spec.contacts) - len(terminals) + number
-        level = max(least + 1, min(wish[terminal], greatest))
-        found[terminal] = least = round(level * 2) / 2
+        allowed = [x for x in (*uses[terminal], *halves) if x >= least]
+        allowed = [x for x in allowed if x <= greatest] or allowed
+        outward = -1 if number else 1
+        level = min(allowed, key=lambda x: (abs(x - wish[terminal]), outward * x))
+        found[terminal] = level
+        least = level + 1
     return found
 
 

@@ -145,7 +145,7 @@ def grid_of(circuit: Circuit, blocks: tuple[Block, ...], metrics: Metrics) -> Gr
 def _thread(grid: Grid, wire: str, ends: _Ends, metrics: Metrics) -> None:
     """Lay a wire through the channels, with a passing block in every rank between."""
     spots = [(grid.rank[name] + (port.side > 0), name, port) for name, port in ends]
-    spots.sort(key=lambda spot: spot[0])
+    spots.sort(key=lambda spot: (spot[0], -spot[2].side))
     (first, name, port), (last, far_name, far_port) = spots
     end: End = (name, port.node)
     side = port.side

@@ -234,3 +234,15 @@ def test_layout_of_equal_circuits_is_one():
     again: Circuit = random_circuit(3)
 
     assert lay_out(again, "down") is lay_out(random_circuit(3), "down")
+
+
+@pytest.mark.parametrize(("circuit", "direction"), EVERY)
+def test_no_lead_inside_a_switch_runs_along_another(circuit, direction):
+    """A terminal is level with a contact only if the contact is its own."""
+    for placed in lay_out(circuit, direction).placed:
+        if not placed.block.contacts:
+            continue
+        contacts = circuit.part_by_name[placed.block.name].spec.contacts
+        for row, contact in zip(placed.block.contacts, contacts, strict=True):
+            level = {p.pin for p in placed.block.ports if p.row == row and p.pin}
+            assert level <= {contact.a, contact.b}
