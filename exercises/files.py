@@ -1,49 +1,68 @@
 """Exercise files: TOML in, ``Exercise`` out. The only opener of files in this package.
 
-Keys
-----
-title, skill        text
-circuit             name of a circuit in the library
-slip                number of the complaint slip
-complaint           what the slip says
-level               1 (first lesson) to 4
-faults              list of ``PLACE:KIND`` or ``PLACE:KIND:SEVERITY``; empty for none
-lesson, like_case   text, told in the debrief
-instruments         optional list; all if left out
-closed_places       optional list of places of the circuit
-shows_expected      optional; whether the log shows what a healthy vehicle would
-path                list of steps, a good path from complaint to proof
+An exercise file is TOML in UTF-8, up to 256 kB. Every key is checked; a file that is not
+good is refused with all its problems at once, a sentence each: file, entry, found, accepted.
 
-A step has ``because`` and, as needed, ``set`` (switch = position), ``unmate``, ``pull``,
-``isolate``, ``jumpers``, ``wiggle``, ``warm``, ``moment``; and at most one measurement: ``volts``,
-``ohms``, ``continuity``, ``diode``, ``amps`` or ``lamp`` with red and black, or ``clamp`` with a wire;
-``zeroed``, ``hold`` and ``load_w`` go with it.
+Keys at the top
+---------------
+==============  ================================================================
+title           one line, up to 80 characters; it does not name the fault
+skill           one line, up to 120 characters: what it trains
+circuit         name of a circuit in the library
+slip            number of the complaint slip, 1 to 9999
+complaint       what the slip says, up to 600 characters
+level           1, a first lesson, to 4
+faults          list of ``PLACE:KIND`` or ``PLACE:KIND:SEVERITY``; empty for none
+lesson          text, up to 600 characters, told in the debrief
+like_case       text, up to 1500 characters, told in the debrief
+instruments     optional list of ``circuits.instruments.INSTRUMENTS``; all if left out
+closed_places   optional list of places of the circuit that may not be reached
+shows_expected  optional; whether the log shows what a healthy vehicle would
+==============  ================================================================
+
+``path``: a list of steps (``[[path]]``, ...), a good path from complaint to proof
+---------------------------------------------------------------------------------
+==============  ================================================================
+because         text, up to 400 characters: why this step
+set             switch = position, for each that is not as found
+unmate, pull    lists of connectors unplugged and of fuses out
+isolate         whether the battery's negative lead is off
+jumpers         list of pairs of test points
+wiggle          connector or part that a second person moves
+warm            whether everything is at its working temperature
+moment          ``just_operated``, ``moving`` or ``at_rest``
+volts           red and black: test points that the setting exposes
+ohms, ...       so for ``continuity``, ``diode``, ``amps`` and ``lamp``
+clamp           the wire it is put round
+zeroed, hold    whether the leads' ohms are taken off; whether min and max are kept
+load_w          test load in watts across the voltmeter's leads
+==============  ================================================================
+
+A step has one measurement at most; without one the vehicle is worked and watched. Texts are
+plain, as those of circuit files.
 """
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 from pathlib import Path
-from typing import Annotated, Any
-
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from typing import Any
 
 from circuits.faults import parse_fault
+from circuits.filecheck.draft import cut, made_plain, problem
+from circuits.filecheck.toml_text import MAX_BYTES, data_of, text_of, too_large
 from circuits.files import LIBRARY as CIRCUITS
-from circuits.files import circuit_from, circuit_names
-from circuits.instruments import INSTRUMENTS, Instrument, Measurement, check
+from circuits.files import NAME, circuit_from, circuit_names
+from circuits.instruments import INSTRUMENTS, Measurement, check
 from circuits.model import Circuit, CircuitError, Fault, Setting, Vehicle
 from circuits.points import find_point, nearest
 from circuits.settings import setting_from
-from circuits.spec import Moment
 from exercises.exercise import Exercise, Step
+from exercises.filerows import Heading, Rows, StepRow, rows_from
 
 LIBRARY = Path(__file__).parent / "library"
-MOST_BYTES = 262_144
-
-Text = Annotated[str, Field(min_length=1, max_length=4000)]
-Pair = Annotated[list[str], Field(min_length=2, max_length=2)]
+MAX_PROBLEMS = 40
 
 
 class ExerciseFileError(Exception):
@@ -52,48 +71,6 @@ class ExerciseFileError(Exception):
     def __init__(self, *problems: str) -> None:
         super().__init__("\n".join(problems))
         self.problems = problems
-
-
-class _Strict(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
-
-
-class _Step(_Strict):
-    because: Text
-    set: dict[str, str] = {}
-    unmate: list[str] = []
-    pull: list[str] = []
-    isolate: bool = False
-    jumpers: list[Pair] = []
-    wiggle: str = ""
-    moment: Moment | None = None
-    volts: Pair | None = None
-    ohms: Pair | None = None
-    continuity: Pair | None = None
-    diode: Pair | None = None
-    amps: Pair | None = None
-    lamp: Pair | None = None
-    clamp: str | None = None
-    zeroed: bool = False
-    hold: bool = False
-    load_w: float = 0.0
-    warm: bool = False
-
-
-class _Exercise(_Strict):
-    title: Text
-    circuit: Text
-    slip: Annotated[int, Field(ge=1, le=9999)]
-    complaint: Text
-    level: Annotated[int, Field(ge=1, le=4)]
-    skill: Text
-    faults: list[str]
-    lesson: Text
-    like_case: Text
-    instruments: list[Instrument] = list(INSTRUMENTS)
-    closed_places: list[str] = []
-    shows_expected: bool = False
-    path: Annotated[list[_Step], Field(min_length=1)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +99,7 @@ def library_entry(name: str) -> LibraryExercise:
     """
     if name not in exercise_names():
         raise ExerciseFileError(
-            f"exercise {name!r}: not in the library{nearest(name, exercise_names())}"
+            f"exercise {cut(name)!r}: not in the library{nearest(cut(name), exercise_names())}"
         )
     return load_entry(LIBRARY / f"{name}.toml")
 
@@ -140,9 +117,22 @@ def library_exercise(name: str) -> Exercise:
 
 
 def exercise_of(entry: LibraryExercise) -> Exercise:
-    """Return the exercise that plain data stand for."""
-    circuit = circuit_from(entry.circuit_body, name=entry.circuit_name)
-    return exercise_from(entry.body, circuit, name=entry.name)
+    """Return the exercise that plain data stand for.
+
+    Raises
+    ------
+    ExerciseFileError
+        With all its problems, a sentence each.
+    CircuitError
+        If the circuit's data are not good.
+    """
+    return exercise_from(
+        entry.body, _circuit_of(entry.circuit_name, entry.circuit_body), name=entry.name
+    )
+
+
+def _circuit_of(name: str, body: Mapping[str, Any]) -> Circuit:
+    return circuit_from(body, name=name)
 
 
 def load_entry(path: Path) -> LibraryExercise:
@@ -151,27 +141,42 @@ def load_entry(path: Path) -> LibraryExercise:
     Raises
     ------
     ExerciseFileError
-        If it cannot be read or is not TOML or names no circuit of the library.
+        If it cannot be read, is not TOML, or names no circuit of the library.
     """
-    data = _read(path)
+    data = _data_in(path)
     name = data.get("circuit")
     if name not in circuit_names():
-        raise ExerciseFileError(
-            f"{path.name}: circuit: found {name!r}{nearest(str(name), circuit_names())}"
-        )
-    body = tomllib.loads((CIRCUITS / f"{name}.toml").read_text(encoding="utf-8"))
+        raise ExerciseFileError(*_told(path.stem, _without_circuit(data)))
+    circuit = CIRCUITS / f"{name}.toml"
+    body = data_of(circuit.read_text(encoding="utf-8"), file=circuit.name)
     return LibraryExercise(path.stem, data, name, body)
 
 
-def _read(path: Path) -> dict[str, Any]:
+def _without_circuit(data: Mapping[str, Any]) -> Iterator[str]:
+    """Yield what is wrong with data whose circuit is not known."""
+    rows, problems = rows_from(data)
+    if rows.heading is not None or isinstance(data.get("circuit"), str):
+        found = cut(data["circuit"])
+        yield f"circuit: found {found!r}{nearest(found, circuit_names())}"
+    yield from problems
+
+
+def _data_in(path: Path) -> dict[str, Any]:
+    """Return the data in a file; one that is too large is refused by its size, unread."""
     try:
-        if path.stat().st_size > MOST_BYTES:
-            raise ExerciseFileError(f"{path.name}: larger than 256 kB; accepted: up to 256 kB")
-        return tomllib.loads(path.read_text(encoding="utf-8"))
+        if path.suffix != ".toml":
+            raise CircuitError(f"{path.name}: found {path.suffix or 'no ending'}; accepted: .toml")
+        size = path.stat().st_size
+        if size > MAX_BYTES:
+            raise too_large(path.name, size)
+        return data_of(text_of(path.read_bytes(), file=path.name), file=path.name)
+    except CircuitError as error:
+        raise ExerciseFileError(*error.problems) from error
     except OSError as error:
-        raise ExerciseFileError(f"{path.name}: cannot be read, {error.strerror}") from error
-    except (ValueError, RecursionError) as error:
-        raise ExerciseFileError(f"{path.name}: not TOML: {error}") from error
+        reason = (error.strerror or "unknown").lower()
+        raise ExerciseFileError(
+            made_plain(f"{path.name}: cannot be read, {reason}; accepted: an exercise file")
+        ) from error
 
 
 def check_exercise_file(path: Path) -> tuple[str, ...]:
@@ -191,102 +196,139 @@ def exercise_from(data: Mapping[str, Any], circuit: Circuit, *, name: str) -> Ex
     ExerciseFileError
         With all its problems, a sentence each.
     """
-    try:
-        told = _Exercise.model_validate(dict(data))
-    except ValidationError as error:
-        raise ExerciseFileError(*(_sentence(name, e) for e in error.errors())) from error
-    problems: list[str] = []
-    steps = tuple(_steps(circuit, told, name, problems))
-    faults = tuple(_faults(circuit, told, name, problems))
-    problems += _unknown_places(circuit, told, name)
-    if problems:
-        raise ExerciseFileError(*problems)
+    rows, problems = rows_from(data)
+    checked = _Checked(circuit, rows)
+    told = _told(name, [*_name_problems(name), *problems, *checked.problems])
+    if told or rows.heading is None:
+        raise ExerciseFileError(*told)
+    heading = rows.heading
     return Exercise(
         name=name,
-        title=told.title,
+        title=heading.title,
         circuit=circuit,
-        slip=told.slip,
-        complaint=told.complaint.strip(),
-        level=told.level,
-        skill=told.skill,
-        faults=faults,
-        path=steps,
-        lesson=" ".join(told.lesson.split()),
-        like_case=" ".join(told.like_case.split()),
-        instruments=tuple(told.instruments),
-        closed_places=tuple(told.closed_places),
-        shows_expected=told.shows_expected,
+        slip=heading.slip,
+        complaint=_joined(heading.complaint),
+        level=heading.level,
+        skill=heading.skill,
+        faults=checked.faults,
+        path=checked.steps,
+        lesson=_joined(heading.lesson),
+        like_case=_joined(heading.like_case),
+        instruments=heading.instruments,
+        closed_places=heading.closed_places,
+        shows_expected=heading.shows_expected,
     )
 
 
-def _sentence(name: str, error: Any) -> str:
-    place = " > ".join(f"no. {p + 1}" if isinstance(p, int) else str(p) for p in error["loc"])
-    found = "" if error["type"] == "missing" else f": found {error['input']!r:.60}"
-    return f"{name}.toml: {place}{found}: {error['msg'][0].lower()}{error['msg'][1:]}"
+def _told(name: str, problems: Iterator[str] | list[str]) -> tuple[str, ...]:
+    found = list(islice(problems, MAX_PROBLEMS + 1))
+    if len(found) > MAX_PROBLEMS:
+        found[-1] = f"more than {MAX_PROBLEMS} problems; accepted: none"
+    return tuple(made_plain(f"{cut(name)}.toml: {sentence}") for sentence in found)
 
 
-def _faults(circuit: Circuit, told: _Exercise, name: str, problems: list[str]) -> Iterator[Fault]:
-    for number, text in enumerate(told.faults, start=1):
+def _joined(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _name_problems(name: str) -> list[str]:
+    if NAME.fullmatch(name):
+        return []
+    return [problem("name", name, "letters, digits, spaces, ' ( ) - _, up to 80")]
+
+
+class _Checked:
+    """The entries of a file held against its circuit."""
+
+    def __init__(self, circuit: Circuit, rows: Rows) -> None:
+        self.circuit, self.heading = circuit, rows.heading
+        self.problems: list[str] = []
+        self.faults = tuple(self._faults(rows.heading)) if rows.heading else ()
+        if rows.heading is not None:
+            self._lists(rows.heading)
+        steps = enumerate(rows.steps, start=1)
+        found = [self._step(number, row) for number, row in steps if row is not None]
+        self.steps = tuple(step for step in found if step is not None)
+
+    def _faults(self, heading: Heading) -> Iterator[Fault]:
+        spots = set()
+        for number, text in enumerate(heading.faults, start=1):
+            try:
+                fault = parse_fault(self.circuit, text)
+            except CircuitError as error:
+                self.problems += [f"faults > no. {number}: {told}" for told in error.problems]
+                continue
+            if (fault.place, fault.kind) in spots:
+                self.problems.append(problem(f"faults > no. {number}", text, "each fault once"))
+            spots.add((fault.place, fault.kind))
+            yield fault
+
+    def _lists(self, heading: Heading) -> None:
+        if not heading.instruments:
+            self.problems.append("instruments: found none; accepted: one or more")
+        for key in ("instruments", "closed_places"):
+            names = getattr(heading, key)
+            if len(set(names)) < len(names):
+                self.problems.append(f"{key}: found one twice; accepted: each once")
+        places = self.circuit.place_by_name
+        for number, place in enumerate(heading.closed_places, start=1):
+            if place not in places:
+                where = f"closed_places > no. {number}"
+                self.problems.append(f"{where}: found {cut(place)!r}{nearest(cut(place), places)}")
+
+    def _step(self, number: int, row: StepRow) -> Step | None:
         try:
-            yield parse_fault(circuit, text)
+            setting, what = _setting(self.circuit, row), _measurement(row)
+            if what is not None:
+                check(Vehicle(self.circuit, setting=setting), what)
         except CircuitError as error:
-            problems += [f"{name}.toml: faults > no. {number}: {p}" for p in error.problems]
-    if len(set(told.faults)) < len(told.faults):
-        problems.append(f"{name}.toml: faults: one is named twice; accepted: each once")
+            self.problems += [f"path > no. {number}: {told}" for told in error.problems]
+            return None
+        if self.heading is not None:
+            forbidden = _forbidden(self.circuit, self.heading, setting, what)
+            self.problems += [f"path > no. {number}: {told}" for told in forbidden]
+        return Step(setting, what, _joined(row.because))
 
 
-def _unknown_places(circuit: Circuit, told: _Exercise, name: str) -> list[str]:
-    return [
-        f"{name}.toml: closed_places: {circuit.name} has no place {place!r}"
-        f"{nearest(place, circuit.place_by_name)}"
-        for place in told.closed_places
-        if place not in circuit.place_by_name
-    ]
-
-
-def _steps(circuit: Circuit, told: _Exercise, name: str, problems: list[str]) -> Iterator[Step]:
-    for number, row in enumerate(told.path, start=1):
-        try:
-            yield _step(circuit, told, row)
-        except CircuitError as error:
-            problems += [f"{name}.toml: path > no. {number}: {p}" for p in error.problems]
-
-
-def _step(circuit: Circuit, told: _Exercise, row: _Step) -> Step:
-    setting = setting_from(
+def _setting(circuit: Circuit, row: StepRow) -> Setting:
+    return setting_from(
         circuit,
         positions=row.set,
         unmated=row.unmate,
         pulled=row.pull,
         isolated=row.isolate,
-        jumpers=[(pair[0], pair[1]) for pair in row.jumpers],
+        jumpers=row.jumpers,
         moment=row.moment,
         moved=row.wiggle,
         warm=row.warm,
     )
-    what = _measurement(row)
-    if what is not None:
-        _check_allowed(circuit, told, setting, what)
-    return Step(setting, what, " ".join(row.because.split()))
 
 
-def _measurement(row: _Step) -> Measurement | None:
+def _measurement(row: StepRow) -> Measurement | None:
     chosen = [kind for kind in INSTRUMENTS if getattr(row, kind) is not None]
     if not chosen:
         return None
     if len(chosen) > 1:
-        raise CircuitError(f"has {' and '.join(chosen)}; accepted: one measurement a step")
+        raise CircuitError(f"found {' and '.join(chosen)}; accepted: one measurement a step")
     if chosen[0] == "clamp":
         return Measurement("clamp", wire=row.clamp or "", hold=row.hold)
     red, black = getattr(row, chosen[0])
     return Measurement(chosen[0], red, black, zeroed=row.zeroed, hold=row.hold, load_w=row.load_w)
 
 
-def _check_allowed(circuit: Circuit, told: _Exercise, setting: Setting, what: Measurement) -> None:
-    check(Vehicle(circuit, setting=setting), what)
-    if what.instrument not in told.instruments:
-        raise CircuitError(f"uses {what.instrument}, which the exercise does not allow")
-    for name in (what.red, what.black):
-        place = find_point(circuit, setting, name).place if name else ""
-        if place in told.closed_places:
-            raise CircuitError(f"uses {name}, whose place is closed: {place}")
+def _forbidden(
+    circuit: Circuit, heading: Heading, setting: Setting, what: Measurement | None
+) -> Iterator[str]:
+    """Yield what a step does that the exercise's own rules forbid."""
+    if what is not None and what.instrument not in heading.instruments:
+        accepted = ", ".join(heading.instruments)
+        yield f"{what.instrument}: the exercise does without it; accepted: {accepted}"
+    leads = (what.red, what.black) if what is not None else ()
+    ends = (end for jumper in setting.jumpers for end in (jumper.start, jumper.end))
+    reached = {p: find_point(circuit, setting, p).place for p in (*leads, *ends) if p}
+    reached |= {name: circuit.connector_by_name[name].place for name in sorted(setting.unmated)}
+    reached |= {name: circuit.part_by_name[name].place for name in sorted(setting.pulled)}
+    for name, place in reached.items():
+        if place in heading.closed_places:
+            title = circuit.place_by_name[place].title
+            yield f"{name}: {title}, which is closed; accepted: what other places give"
