@@ -167,13 +167,23 @@ def _switch(drawn: Sketch, it: Subject) -> None:
         return
     _housing(drawn, it.placed)
     lines = _switch_lines(it.placed, spec)
+    middle = _arms_middle(it.placed, lines)
     rows = [float(it.placed.rows[row]) for row in it.placed.block.contacts]
     for port in it.placed.block.ports:
         if port.pin in lines:
             used = [r for r, c in zip(rows, spec.contacts, strict=True) if port.pin in (c.a, c.b)]
             _bus(drawn, it.placed.inner(port), lines[port.pin], used)
     for row, item, made in zip(rows, spec.contacts, closed, strict=True):
-        _arm(drawn, (lines[item.a], row), (lines[item.b], row), closed=made)
+        ends = (lines[item.a], row), (lines[item.b], row)
+        _arm(drawn, *ends, closed=made, middle=middle)
+
+
+def _arms_middle(placed: Placed, lines: dict[str, float]) -> float:
+    """Return the middle of the room that no terminal's line crosses, along."""
+    sides = {port.pin: port.side for port in placed.block.ports}
+    near = max(x for pin, x in lines.items() if sides[pin] < 0)
+    far = min(x for pin, x in lines.items() if sides[pin] > 0)
+    return (near + far) / 2
 
 
 def _switch_lines(placed: Placed, spec: Switch) -> dict[str, float]:
@@ -200,10 +210,18 @@ def _bus(drawn: Sketch, end: Point, x: float, rows: Sequence[float]) -> None:
         drawn.circle((x, row), 1.8, fill=INK)
 
 
-def _arm(drawn: Sketch, a: Point, b: Point, *, closed: bool, lift: float = -LIFT) -> None:
+def _arm(
+    drawn: Sketch,
+    a: Point,
+    b: Point,
+    *,
+    closed: bool,
+    lift: float = -LIFT,
+    middle: float | None = None,
+) -> None:
     """Draw a contact: leads, two terminals and the arm, lifted while it is open."""
     way = 1 if b[0] > a[0] else -1
-    middle, row = (a[0] + b[0]) / 2, a[1]
+    middle, row = (a[0] + b[0]) / 2 if middle is None else middle, a[1]
     pivot, tip = middle - way * ARM / 2, middle + way * ARM / 2
     drawn.line(a, (pivot, row))
     drawn.line((tip, row), b)
