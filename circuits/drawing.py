@@ -2,8 +2,8 @@
 
 ``draw`` returns text in viewBox units, without width and height. On a screen its colours
 are CSS variables with light fallbacks: ``--ink``, ``--paper``, ``--part`` (fill of
-housings), ``--faint`` (dashed outlines), ``--wire-BK`` ... ``--wire-TQ`` (see
-``circuits.palette.css_variables``) and ``--font``.
+housings), ``--faint`` (dashed outlines), ``--wire-BK`` ... ``--wire-TQ``, ``--edge-BK`` and
+``--edge-WH`` (see ``circuits.palette.css_variables``), and ``--font``.
 
 ====================================  ================================================
 ``g.tp[data-tp][role=button]``        a test point, holding ``circle.hit``, ``circle.dot``
