@@ -43,7 +43,16 @@ def slip(attempt: Attempt) -> None:
     exercise = attempt.exercise
     with st.container(key="slip", horizontal=True, gap="small"):
         st.text(f"Minibus 7 · slip {exercise.slip}")
-        st.text(f"“{exercise.complaint}” O. Darrow")
+        st.text(f"“{one_line(exercise.complaint)}” O. Darrow", width="stretch")
+
+
+def one_line(text: str) -> str:
+    """Return text without the line breaks of its file.
+
+    >>> one_line("one\\n two")
+    'one two'
+    """
+    return " ".join(text.split())
 
 
 def _nothing_open() -> None:

@@ -94,7 +94,7 @@ def _paths(told: Debrief) -> None:
                 st.text("No reading was taken.")
         with st.container(key="good_path"):
             st.subheader("A good path", anchor=False)
-            st.text("It takes the test that rules out most for the minutes it costs.")
+            st.text("Each step with its reason, walked on the same vehicle.")
             st.table(_rows(told.good_path), border="horizontal", hide_index=True)
 
 

@@ -7,8 +7,15 @@ import streamlit as st
 from exercises.exercise import Exercise
 from exercises.files import exercise_names, library_exercise
 from exercises.screens import work
+from exercises.screens.bench import one_line
 
 _MOST_OPEN = 3
+_LEVELS = {
+    1: "first lessons",
+    2: "everyday faults",
+    3: "harder",
+    4: "for those who have done it all",
+}
 
 
 def show() -> None:
@@ -29,12 +36,16 @@ def show() -> None:
         _board(level, list(group))
 
 
+def _line(exercise: Exercise) -> str:
+    return f"Slip {exercise.slip}, {exercise.circuit.title}: {one_line(exercise.complaint)}"
+
+
 def _go_on(jobs: list[work.OpenJob]) -> None:
     with st.container(key="go_on", border=True):
         st.subheader("Go on where you were", anchor=False)
         for number, job in enumerate(jobs):
             with st.container(horizontal=True, vertical_alignment="center"):
-                st.text(f"Slip {job.exercise.slip}: {job.exercise.complaint}", width="stretch")
+                st.text(_line(job.exercise), width="stretch")
                 kind = "primary" if number == 0 else "secondary"
                 if st.button("Go on", type=kind, key=f"go_on_{job.id}"):
                     _to_bench(job.id)
@@ -44,17 +55,17 @@ def _begin_here(exercise: Exercise) -> None:
     with st.container(key="go_on", border=True):
         st.subheader("New here? Begin with this slip", anchor=False)
         with st.container(horizontal=True, vertical_alignment="center"):
-            st.text(f"Slip {exercise.slip}: {exercise.complaint}", width="stretch")
+            st.text(_line(exercise), width="stretch")
             _take(exercise, "Begin", key="begin_here", kind="primary")
 
 
 def _board(level: int, exercises: list[Exercise]) -> None:
-    st.subheader(f"Level {level}", anchor=False)
+    st.subheader(f"Level {level}: {_LEVELS[level]}", anchor=False)
     with st.container(key=f"board_{level}"):
         for exercise in exercises:
             with st.container(border=True, key=f"slip_{exercise.slip}"):
                 st.text(f"Slip {exercise.slip} · {exercise.circuit.title}")
-                st.text(f"“{exercise.complaint}”")
+                st.text(f"“{one_line(exercise.complaint)}”")
                 st.text(f"To practise: {exercise.skill}")
                 _take(exercise, "Take this slip", key=f"take_{exercise.slip}")
 

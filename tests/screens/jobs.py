@@ -4,6 +4,8 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from streamlit.testing.v1 import AppTest
+
 from circuits.files import LIBRARY
 from exercises.desk import begin
 from exercises.files import LibraryExercise
@@ -42,3 +44,13 @@ def begun(folder: Path, *faults: str, **changed: Any) -> str:
         return begin(store, entry(*faults, **changed), seed=1, key="first press", at=1_800_000_000)
     finally:
         store.close()
+
+
+def screen(name: str, *, attempt: str = "", seconds: float = 60) -> AppTest:
+    """Return a screen by its module's name, not yet run."""
+    app = AppTest.from_string(
+        f"from exercises.screens import {name}\n{name}.show()", default_timeout=seconds
+    )
+    if attempt:
+        app.query_params["attempt"] = attempt
+    return app

@@ -266,11 +266,12 @@ const WAYS = {
 
 const CONES = [0.4, 1, Infinity]; // how far aside of straight ahead, tried in turn
 
+// They hang below the point: letters stand above wires and parts.
 const TAGS = {
-  red: '<path d="M0 0 L3 -12 L11 -12 Z"/><circle cx="9" cy="-19" r="10"/>'
-    + '<path class="sign" d="M4 -19 h10 M9 -24 v10"/>',
-  black: '<path d="M0 0 L-3 -12 L-11 -12 Z"/><rect x="-20" y="-29" width="19" height="18" rx="2.5"/>'
-    + '<path class="sign" d="M-15.5 -20 h10"/>',
+  red: '<path d="M0 0 L3 12 L11 12 Z"/><circle cx="9" cy="19" r="10"/>'
+    + '<path class="sign" d="M4 19 h10 M9 14 v10"/>',
+  black: '<path d="M0 0 L-3 12 L-11 12 Z"/><rect x="-20" y="10" width="19" height="18" rx="2.5"/>'
+    + '<path class="sign" d="M-15.5 19 h10"/>',
   clamp: '<circle r="9"/><path class="sign" d="M-3.5 4 L0 -4.5 L3.5 4 M-2.2 1.2 h4.4"/>',
 };
 
