@@ -32,7 +32,8 @@ from circuits.model import AS_FOUND, Circuit, Setting, Wire
 from circuits.palette import EDGES, FONT, Theme, codes, colour_words, paint
 from circuits.points import exposed_points
 from circuits.spec import BODY
-from circuits.symbols import FAINT, INK, PAPER, PART, Sketch, sketch
+from circuits.symbol_pen import FAINT, INK, PAPER, PART, Sketch
+from circuits.symbols import sketch
 
 schemdraw.use("svg")
 backend.config.text = "text"

@@ -29,7 +29,6 @@ INK = {"ink": ("#1b2528", "#e9ece6"), "paper": ("#fcfbf7", "#161d1f")}
 SURFACES = {
     "part": ("#edf1ec", "#243032"),
     "faint": ("#6b7678", "#9aa5a5"),
-    "leads": ("#1b2528", "#e9ece6"),
 }
 WIRES = {
     "BK": ("#1d1d1d", "#101010"),
