@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from circuits.drafting.drawn import Placed, Point
-from circuits.drafting.shapes import BUS
+from circuits.drafting.shapes import BUS, Side
 from circuits.parts.switching import Switch
 from circuits.symbol_pen import INK, Sketch, Subject, ends
 

@@ -13,7 +13,7 @@ from circuits.drafting.drawn import BATTERY_AXIS, Layout, Placed, Point
 from circuits.drafting.shapes import POST, SHELL, SIDES, Port
 from circuits.model import Circuit, Setting
 from circuits.symbol_contacts import draw_limit_switch, draw_relay, draw_switch
-from circuits.symbol_pen import Sketch, Subject, ends, straightened
+from circuits.symbol_pen import INK, Sketch, Subject, ends, straightened
 
 BOX_ROOM = {"across": 15, "down": 30}
 
