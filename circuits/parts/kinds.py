@@ -1,5 +1,6 @@
 """The table of part kinds, by the name that circuit files use."""
 
+from circuits.parts.alternator import Alternator
 from circuits.parts.controller import ReversingController
 from circuits.parts.lamps import Flasher, LampCluster
 from circuits.parts.loads import Bell, Diode, Lamp, Resistor
@@ -17,6 +18,7 @@ from circuits.spec import Spec
 KINDS: dict[str, type[Spec]] = {
     spec.kind: spec
     for spec in (
+        Alternator,
         Battery,
         Bell,
         Diode,

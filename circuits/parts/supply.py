@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 from typing import Annotated, ClassVar
 
-from annotated_types import Gt, Le
+from annotated_types import Ge, Gt, Le
 
 from circuits.laws import Ohmic
 from circuits.spec import (
     BODY,
     CONTACT_OHM,
     HEAVY_OHM,
+    LOGIC_HASTE,
     Change,
     Circumstance,
     Element,
@@ -20,6 +21,9 @@ from circuits.spec import (
     join,
 )
 
+CHARGED = "charged"
+NO_AMPERE = 1e-6
+
 FUSE_HOLDS = 1.35
 """A fuse opens above this multiple of its rating (ISO 8820-3, from memory)."""
 
@@ -29,13 +33,20 @@ FUSE_COLD_VOLT = 0.077
 
 @dataclass(frozen=True, slots=True)
 class Battery(Spec):
-    """A battery at rest: open-circuit volts behind an internal resistance in ohms."""
+    """A battery at rest: open-circuit volts behind an internal resistance in ohms.
+
+    ``charge_ohm`` is the resistance that it puts up to a charging current, 0 for the same:
+    the cells' voltage rises as they take charge, long before their resistance does. Which
+    of the two counts follows from the way the current flows.
+    """
 
     kind: ClassVar[str] = "battery"
     sort: ClassVar[str] = "battery"
+    memory_flags: ClassVar[tuple[str, ...]] = (CHARGED,)
 
     volt: Annotated[float, Gt(0), Le(60)]
     ohm: Annotated[float, Gt(0)]
+    charge_ohm: Annotated[float, Ge(0)] = 0.0
 
     def terminals(self) -> tuple[str, ...]:
         return ("pos", "neg")
@@ -48,13 +59,22 @@ class Battery(Spec):
 
     def elements(self, name: str, at: Circumstance) -> tuple[Element, ...]:
         emf = at.severity("flat") or self.volt
-        inner = self.ohm + at.added_ohm("weak")
+        sound = self.charge_ohm if CHARGED in at.memory and self.charge_ohm else self.ohm
+        inner = sound + at.added_ohm("weak")
         pos, neg = join(name, "pos"), join(name, "neg")
         cell = Element(name, pos, neg, Ohmic(inner, emf))
         drain = at.severity("drained")
         if drain is None:
             return (cell,)
         return (cell, Element(join(name, "drain"), pos, neg, Ohmic(self.volt / drain)))
+
+    def settle(self, name: str, at: Circumstance, live: Live) -> Change | None:
+        # The way the current flows does not hang on the resistance, so this cannot chatter.
+        ampere = live.ampere(name)
+        turned = ampere < -NO_AMPERE if CHARGED in at.memory else ampere > NO_AMPERE
+        if not self.charge_ohm or not turned:
+            return None
+        return Change(at.memory ^ {CHARGED}, LOGIC_HASTE)
 
 
 @dataclass(frozen=True, slots=True)

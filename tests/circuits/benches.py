@@ -39,10 +39,10 @@ def vehicle(name: str, *faults: str, **setting: object) -> Vehicle:
     return with_faults(Vehicle(circuit, setting=put), [parse_fault(circuit, f) for f in faults])
 
 
-def every_vehicle(name: str, moments: Sequence[str] = MOMENTS) -> list[Vehicle]:
+def every_vehicle(name: str, moments: Sequence[str] = MOMENTS, each: int = 3) -> list[Vehicle]:
     """Return a circuit with every fault at every severity in every position and moment.
 
-    Every third of them but in the full run; three is prime to most counts of severities.
+    But in the full run, it is every ``each``-th of them.
     """
     circuit = library_circuit(name)
     axes = [[(part, p) for p in spec.positions] for part, spec in switches(circuit)]
@@ -53,7 +53,7 @@ def every_vehicle(name: str, moments: Sequence[str] = MOMENTS) -> list[Vehicle]:
     ]
     faults = [replace(f, severity=s) for f in all_faults(circuit) for s in severities(f)]
     found = [Vehicle(circuit, (f,), setting) for setting in settings for f in faults]
-    return found if FULL else found[::3]
+    return found if FULL else found[::each]
 
 
 def doing(what: Vehicle, part: str) -> str:

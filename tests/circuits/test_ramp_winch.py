@@ -151,5 +151,5 @@ def test_a_stiff_ramp_draws_more_and_moves_slowly() -> None:
 
 
 def test_every_fault_at_every_severity_settles_or_chatters_in_every_setting() -> None:
-    states = solve_many(every_vehicle("ramp_winch", moments=("moving",)))
+    states = solve_many(every_vehicle("ramp_winch", moments=("moving",), each=5))
     assert {state.chatter for state in states} <= {(), ("up",), ("down",)}
