@@ -19,10 +19,18 @@ def observe(vehicle: Vehicle) -> tuple[Seen, ...]:
     return seen_in(vehicle, solve(vehicle))
 
 
-def seen_in(vehicle: Vehicle, state: State) -> tuple[Seen, ...]:
-    """Return what is seen and heard of a vehicle in a solved state, in the file's order."""
+def seen_in(vehicle: Vehicle, state: State, *, share: float = 1.0) -> tuple[Seen, ...]:
+    """Return what is seen and heard of a vehicle in a solved state, in the file's order.
+
+    ``share`` looks at it with so much of its volts and amperes, to tell what is close to
+    being seen otherwise.
+    """
     network = Network(vehicle)
-    live = Live(state.volt, state.ampere, network.node)
+    volt, ampere = state.volt, state.ampere
+    if share != 1.0:
+        volt = {node: share * v for node, v in volt.items()}
+        ampere = {name: share * i for name, i in ampere.items()}
+    live = Live(volt, ampere, network.node)
     found = []
     for part in vehicle.circuit.parts:
         if part.name in state.chatter:

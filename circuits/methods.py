@@ -40,7 +40,7 @@ DIODE_VOLT, DIODE_AMPERE = 3.3, 1e-3
 BEEPS_BELOW_OHM = 30.0
 """Continuity sounds below this (common practice, no source)."""
 
-LIVE_VOLT = 0.001
+LIVE_VOLT = 1e-4
 SHUNT_OHM = 0.01
 METER_FUSE_A = 10.0
 TEST_LAMP = Lamp(watt=5.0, rated_volt=12.0)

@@ -8,7 +8,7 @@ unknown moves every reading of a vehicle, so moves carry what readings have in c
 The limits are common practice, no source, unless a part's own says otherwise.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from random import Random
@@ -171,40 +171,60 @@ def injections(
     columns = {key: number for number, key in enumerate(solution.elements)}
     names: dict[str, int] = {}
     where: list[int] = []
-    entries: list[tuple[int, int, int, tuple[float, ...], tuple[float, ...]]] = []
-    for case, elements in enumerate(cases):
+    # Most elements are the same object in every case: each is looked at once.
+    told: dict[tuple[int, int], list[_Ends]] = {}
+    entries: list[tuple[int, _Ends]] = []
+    for case, (elements, table) in enumerate(zip(cases, known, strict=True)):
         for element in elements:
-            for spread in known[case].get(element.name, ()):
-                if not hasattr(element.law, spread.field):
-                    continue
-                column = columns.get((element.name, element.a, element.b))
-                if column is None:
-                    continue
-                number = names.setdefault(spread.unknown, len(names))
-                if number == len(where):
-                    where.append(column)
-                low, high = (numbers_of(_shift(element.law, spread, by)) for by in (-1.0, 1.0))
-                entries.append((case, number, KINDS.index(type(element.law)), low, high))
+            key = (id(element), id(table))
+            if key not in told:
+                told[key] = list(_ends(element, table, columns, names, where))
+            entries += [(case, ends) for ends in told[key]]
     columns_of = np.array(where, dtype=np.intp)
     return Injections(tuple(names), columns_of, _pushed(solution, columns_of, entries))
 
 
-def _pushed(
-    solution: Solution,
-    column: Index,
-    entries: Sequence[tuple[int, int, int, tuple[float, ...], tuple[float, ...]]],
-) -> Array:
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    """An unknown's number, the code of its law, and the law's numbers at both its limits."""
+
+    number: int
+    kind: int
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+
+
+def _ends(
+    element: Element,
+    table: Spreads,
+    columns: Mapping[tuple[str, str, str], int],
+    names: dict[str, int],
+    where: list[int],
+) -> Iterator[_Ends]:
+    column = columns.get((element.name, element.a, element.b))
+    for spread in table.get(element.name, ()):
+        if column is None or not hasattr(element.law, spread.field):
+            continue
+        number = names.setdefault(spread.unknown, len(names))
+        if number == len(where):
+            where.append(column)
+        low, high = (numbers_of(_shift(element.law, spread, by)) for by in (-1.0, 1.0))
+        yield _Ends(number, KINDS.index(type(element.law)), low, high)
+
+
+def _pushed(solution: Solution, column: Index, entries: Sequence[tuple[int, _Ends]]) -> Array:
     index = {node: number for number, node in enumerate(solution.nodes)}
     a = np.array([index[end] for _, end, _ in solution.elements], dtype=np.intp)[column]
     b = np.array([index[end] for _, _, end in solution.elements], dtype=np.intp)[column]
     across = solution.volt[:, a] - solution.volt[:, b]
     pushed = np.zeros(across.shape)
     for kind, law in enumerate(LAWS):
-        mine = [entry for entry in entries if entry[2] == kind]
+        mine = [(case, ends) for case, ends in entries if ends.kind == kind]
         if mine:
-            cases, numbers, _, low, high = zip(*mine, strict=True)
-            rows, cols = np.array(cases), np.array(numbers)
-            volt = across[rows, cols]
-            change = law(volt, np.array(high).T)[0] - law(volt, np.array(low).T)[0]
-            pushed[rows, cols] = change / 2
+            rows = np.array([case for case, _ in mine])
+            numbers = np.array([ends.number for _, ends in mine])
+            volt = across[rows, numbers]
+            low = law(volt, np.array([ends.low for _, ends in mine]).T)[0]
+            high = law(volt, np.array([ends.high for _, ends in mine]).T)[0]
+            pushed[rows, numbers] = (high - low) / 2
     return pushed

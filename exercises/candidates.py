@@ -14,11 +14,15 @@ from copy import copy
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
+import numpy as np
+
 from circuits.faultkinds import KINDS
 from circuits.faults import all_faults, severities
+from circuits.lawmath import Array
 from circuits.model import Circuit, Fault
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits
-from exercises.trial import Shows, Trial, behaviours, trials
+from exercises.feasible import Slab, together
+from exercises.trial import Row, Shows, Trial, behaviours, trials
 
 __all__ = [
     "NO_FAULT",
@@ -34,6 +38,9 @@ __all__ = [
 HALVINGS = 8
 """How often a pair of severities is halved on the way to its flip: 1/256 of it is left."""
 
+BEYOND = 1.1
+"""Moves are told for a straight line; what bends goes at most this much further."""
+
 MOST_FLIPS = 3
 """How often the behaviour between two severities is looked at for a further flip."""
 
@@ -48,6 +55,7 @@ class _Cell:
     low: Fault
     high: Fault
     flips: bool = False
+    rows: "tuple[Slab, ...]" = field(default=(), compare=False, repr=False)
 
     def allows(self, evidence: Evidence, shows: dict[Fault, Shows]) -> bool:
         """Say whether some severity of the cell would have given the evidence."""
@@ -62,22 +70,54 @@ def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
         return False
     if evidence.reading is None or low.reading is None or high.reading is None:
         return True
-    return fits(evidence.reading, low.reading, high.reading)
+    return fits(evidence.reading, low.reading, high.reading, (_reach(low), _reach(high)))
+
+
+def _reach(shows: Shows) -> float:
+    return 0.0 if shows.moves is None else BEYOND * shows.moves.reach()
+
+
+def _slab(cell: _Cell, evidence: Evidence, shows: dict[Fault, Shows]) -> Slab | None:
+    """Return what a reading asks of a cell's unknowns; None where it asks nothing."""
+    low, high, shown = shows[cell.low], shows[cell.high], evidence.reading
+    if shown is None or shown.value is None or shown.swing or cell.flips:
+        return None
+    if low.reading is None or high.reading is None or low.moves is None or high.moves is None:
+        return None
+    ends = (low.reading.exact, high.reading.exact)
+    if ends[0] is None or ends[1] is None or low.reading.swing or high.reading.swing:
+        return None
+    middle, apart = (ends[0] + ends[1]) / 2, abs(ends[0] - ends[1]) / 2
+    names = tuple(dict.fromkeys((*low.moves.unknowns, *high.moves.unknowns)))
+    a, b = (_spread_out(moves, names) for moves in (low.moves, high.moves))
+    bent = np.abs(a - b).sum() / 2 + (BEYOND - 1) * np.abs(a + b).sum() / 2
+    return Slab(shown.value - middle, apart + shown.off + bent, names, (a + b) / 2)
+
+
+def _spread_out(row: Row, names: tuple[str, ...]) -> Array:
+    if row.unknowns == names:
+        return row.move
+    of = dict(zip(row.unknowns, row.move, strict=True))
+    return np.array([of.get(name, 0.0) for name in names])
 
 
 @dataclass
 class Candidates:
-    """The faults still possible, narrowed by one piece of evidence after another."""
+    """The faults still possible, narrowed by one piece of evidence after another.
+
+    ``suspects`` are the faults to begin with, at any severity; all that the circuit can have
+    and *no fault* where none are given.
+    """
 
     circuit: Circuit
+    suspects: tuple[Fault, ...] = ()
     _blown: dict[Fault, frozenset[str]] = field(default_factory=dict)
     _cells: list[_Cell] = field(default_factory=list)
     _past: list[Evidence] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        for fault in all_faults(self.circuit):
-            self._add(fault, severities(fault))
-        self._cells.append(_Cell(NO_FAULT, NO_FAULT))
+        for fault in self.suspects or (*all_faults(self.circuit), NO_FAULT):
+            self._add(fault, (0.0,) if fault == NO_FAULT else severities(fault))
 
     def _add(self, fault: Fault, grid: Sequence[float]) -> None:
         steps = [replace(fault, severity=how_bad) for how_bad in grid]
@@ -107,9 +147,19 @@ class Candidates:
             new = self._cut(evidence, shows)
             shows |= trials(self.circuit, evidence, new)
             self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
+        self._keep_together(evidence, shows)
         self._blown = {fault: shows[fault].blown for fault in self._living()}
         if not self._past or not _same_setting(self._past[-1], evidence):
             self._past.append(evidence)
+
+    def _keep_together(self, evidence: Evidence, shows: dict[Fault, Shows]) -> None:
+        """Rule out the cells that no one vehicle within tolerance fits in all readings."""
+        told = [(cell, _slab(cell, evidence, shows)) for cell in self._cells]
+        self._cells = [
+            cell if slab is None else replace(cell, rows=(*cell.rows, slab)) for cell, slab in told
+        ]
+        fits = together([cell.rows for cell in self._cells])
+        self._cells = [cell for cell, fit in zip(self._cells, fits, strict=True) if fit]
 
     def _living(self) -> Iterable[Fault]:
         return dict.fromkeys(end for cell in self._cells for end in (cell.low, cell.high))
@@ -159,7 +209,12 @@ def _pieces(cell: _Cell, cut: tuple[Fault, Fault] | None) -> tuple[_Cell, ...]:
     if cut is None:
         return (cell,)
     low, high = cut
-    return (_Cell(cell.low, low), _Cell(low, high, flips=True), _Cell(high, cell.high))
+    rows = cell.rows
+    return (
+        _Cell(cell.low, low, rows=rows),
+        _Cell(low, high, flips=True, rows=rows),
+        _Cell(high, cell.high, rows=rows),
+    )
 
 
 def _flips(cell: _Cell, shows: dict[Fault, Shows]) -> bool:

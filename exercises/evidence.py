@@ -9,6 +9,9 @@ from exercises.shown import Shown
 
 NO_FAULT = Fault("", "no_fault")
 
+USELESS = {"ohms_live", "meter_fuse_gone"}
+"""Cautions that make a reading worthless."""
+
 Seen = frozenset[tuple[str, str]]
 
 
@@ -34,28 +37,45 @@ class Evidence:
 
     @property
     def reading(self) -> Shown | None:
-        """What was shown, where it tells of the vehicle: not with the meter's fuse gone."""
-        if self.shown is None or "meter_fuse_gone" in self.shown.caution_names:
+        """What was shown, where it tells of the vehicle: not ohms on a live circuit, which are
+        nonsense, and nothing with the meter's fuse gone."""
+        if self.shown is None or USELESS & set(self.shown.caution_names):
             return None
         return self.shown
 
 
+SHARES = (0.92, 1.0, 1.08)
+"""Volts either way at which a sound part of another make may be seen otherwise."""
+
+
 def codes(vehicle: Vehicle, state: State) -> Seen:
-    """Return what is seen of a vehicle as ``(part, code)`` pairs."""
-    return frozenset((seen.part, seen.code) for seen in seen_in(vehicle, state))
+    """Return what may be seen of a vehicle as ``(part, code)`` pairs.
+
+    A part whose volts are close to where it is seen otherwise has a pair for each.
+    """
+    return frozenset(
+        (seen.part, seen.code) for share in SHARES for seen in seen_in(vehicle, state, share=share)
+    )
 
 
-def fits(shown: Shown, low: Reading, high: Reading) -> bool:
-    """Say whether a reading may come from a severity between two whose readings are given."""
+def fits(
+    shown: Shown, low: Reading, high: Reading, reach: tuple[float, float] = (0.0, 0.0)
+) -> bool:
+    """Say whether a reading may come from a severity between two whose readings are given.
+
+    ``reach`` is how far tolerances can move each of the two, in the reading's unit.
+    """
     if shown.unit == "%":
         return _lamp_fits(shown.display, low.display, high.display)
     if shown.value is None:
         return low.exact is None or high.exact is None
     found = shown.swing or (shown.value, shown.value)
-    ends = [_ends(reading) for reading in (low, high)]
+    ends = list(zip(_ends(low), _ends(high), strict=True))
     return all(
-        min(pair) - shown.off <= value <= max(pair) + shown.off
-        for value, pair in zip(found, zip(*ends, strict=True), strict=True)
+        min(a - reach[0], b - reach[1]) - shown.off
+        <= value
+        <= max(a + reach[0], b + reach[1]) + shown.off
+        for value, (a, b) in zip(found, ends, strict=True)
     )
 
 

@@ -7,11 +7,45 @@ of the box can meet (Farkas' lemma). What is not proved in time is said to fit, 
 is ruled out without proof.
 """
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Slab:
+    """What one reading asks of the unknowns: ``|off - move @ x| <= half``."""
+
+    off: float
+    half: float
+    unknowns: tuple[str, ...]
+    move: Array
+
+
+def together(asked: Sequence[Sequence[Slab]]) -> Bools:
+    """Return for each candidate whether the slabs that its readings make have a point in common."""
+    readings = max((len(slabs) for slabs in asked), default=0)
+    fits = np.ones(len(asked), dtype=bool)
+    if not readings:
+        return fits
+    names: dict[str, int] = {}
+    for slabs in asked:
+        for slab in slabs:
+            for name in slab.unknowns:
+                names.setdefault(name, len(names))
+    off, half = np.zeros((len(asked), readings)), np.ones((len(asked), readings))
+    move = np.zeros((len(asked), readings, len(names)))
+    for case, slabs in enumerate(asked):
+        for number, slab in enumerate(slabs):
+            off[case, number], half[case, number] = slab.off, slab.half
+            move[case, number, [names[name] for name in slab.unknowns]] = slab.move
+    return fits_together(off, half, move)
+
 
 ROUNDS = 300
 LEAST = 1e-9

@@ -1,14 +1,18 @@
 """A fault at one severity tried against one piece of evidence: what it would have shown."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
+
+import numpy as np
 
 from circuits.behaviour import moving
 from circuits.consequences import blown_fuses
 from circuits.faultkinds import KINDS
-from circuits.instruments import Reading, read_many
+from circuits.instruments import Measurement, Reading, read_many
+from circuits.lawmath import Array
 from circuits.model import Circuit, Fault, State, Vehicle
+from circuits.moves import reading_moves
 from circuits.operate import solve_many
 from circuits.spec import Memory
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes
@@ -42,6 +46,19 @@ class Shows:
     blown: frozenset[str]
     seen: Seen = frozenset()
     reading: Reading | None = None
+    moves: "Row | None" = field(default=None, compare=False)
+
+
+@dataclass(frozen=True)
+class Row:
+    """The moves of one vehicle's reading: names of the unknowns, and the move of each."""
+
+    unknowns: tuple[str, ...]
+    move: Array
+
+    def reach(self) -> float:
+        """Return how far all unknowns together can move the reading."""
+        return float(np.abs(self.move).sum())
 
 
 def cured_by_fuses(fault: Fault, renewed: frozenset[str]) -> bool:
@@ -55,13 +72,25 @@ def trials(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> dict
     states = _solved(vehicles)
     seen = _seen(evidence, vehicles, states)
     readings: Sequence[Reading | None] = [None] * len(tried)
+    moves: Sequence[Row | None] = [None] * len(tried)
     if evidence.what is not None and evidence.reading is not None:
-        readings = read_many(vehicles, evidence.what, states)
-    rows = zip(tried, vehicles, states, seen, readings, strict=True)
+        readings, moves = _read(vehicles, states, evidence.what)
+    rows = zip(tried, vehicles, states, seen, readings, moves, strict=True)
     return {
-        one.fault: Shows(_behaviour(state), blown_fuses(vehicle, state), codes_seen, reading)
-        for one, vehicle, state, codes_seen, reading in rows
+        one.fault: Shows(_behaviour(state), blown_fuses(vehicle, state), codes_seen, reading, move)
+        for one, vehicle, state, codes_seen, reading, move in rows
     }
+
+
+def _read(
+    vehicles: list[Vehicle], states: list[State], what: Measurement
+) -> tuple[list[Reading], Sequence[Row | None]]:
+    """Return what is read of each vehicle, and how far tolerances move it."""
+    readings = read_many(vehicles, what, states)
+    if what.hold or what.instrument == "lamp" or not vehicles:
+        return readings, [None] * len(vehicles)
+    moves = reading_moves(vehicles, states, what, readings)
+    return readings, [Row(moves.unknowns, row) for row in moves.move]
 
 
 def behaviours(
