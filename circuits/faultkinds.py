@@ -183,7 +183,22 @@ KINDS: dict[str, FaultKind] = {
         ),
         FaultKind("phase_lost", "one phase lost, half its output", ("replace_part",)),
         FaultKind("slipping", "slips", ("tighten_belt",), SHARE, (0.3, 0.5, 0.7, 0.9)),
+        FaultKind(
+            "extra_termination",
+            "has a termination that does not belong there",
+            ("replace_part",),
+            OHM,
+            (60.0, 120.0, 240.0),
+        ),
         FaultKind("input_deaf", "input not noticed", ("replace_part",)),
+        FaultKind("reference_lost", "reference volts lost inside", ("replace_part",)),
+        FaultKind(
+            "wrong_value",
+            "coding resistor off its value",
+            ("replace_part",),
+            TIMES,
+            (0.3, 0.5, 0.75, 1.5, 2.0, 4.0),
+        ),
         FaultKind("inner_ground_lost", "ground lost inside", ("replace_part",)),
         FaultKind(
             "inner_ground_poor", "high resistance to ground inside", ("replace_part",), OHM, SERIES

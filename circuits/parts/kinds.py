@@ -1,7 +1,9 @@
 """The table of part kinds, by the name that circuit files use."""
 
 from circuits.parts.alternator import Alternator
+from circuits.parts.coded import CodedButton, CodedReader
 from circuits.parts.controller import ReversingController
+from circuits.parts.datalink import BusNode, Socket
 from circuits.parts.lamps import Flasher, LampCluster
 from circuits.parts.loads import Bell, Diode, Lamp, Resistor
 from circuits.parts.motor import Motor
@@ -21,6 +23,9 @@ KINDS: dict[str, type[Spec]] = {
         Alternator,
         Battery,
         Bell,
+        BusNode,
+        CodedButton,
+        CodedReader,
         Diode,
         Flasher,
         Fuse,
@@ -36,6 +41,7 @@ KINDS: dict[str, type[Spec]] = {
         ReversingController,
         RunningMotor,
         SleepingUnit,
+        Socket,
         Splice,
         Starter,
         Switch,
