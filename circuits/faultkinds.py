@@ -207,6 +207,20 @@ KINDS: dict[str, FaultKind] = {
         FaultKind("forward_dead", "output dead on the way out", ("replace_part",)),
         FaultKind("reverse_dead", "output dead on the way back", ("replace_part",)),
         FaultKind(
+            "float_stuck",
+            "float stuck at a share of its travel",
+            ("replace_part",),
+            SHARE,
+            (0.0, 0.25, 0.5, 0.75, 1.0),
+        ),
+        FaultKind(
+            "float_bent",
+            "float arm bent, off by a share of its travel",
+            ("replace_part",),
+            SHARE,
+            (-0.5, -0.3, -0.15, 0.15, 0.3, 0.5),
+        ),
+        FaultKind(
             "weak",
             "battery weak, high internal resistance",
             ("replace_battery",),

@@ -4,6 +4,7 @@ from circuits.parts.alternator import Alternator
 from circuits.parts.coded import CodedButton, CodedReader
 from circuits.parts.controller import ReversingController
 from circuits.parts.datalink import BusNode, Socket
+from circuits.parts.gauge import Gauge, Sender, Stabiliser
 from circuits.parts.lamps import Flasher, LampCluster
 from circuits.parts.loads import Bell, Diode, Lamp, Resistor
 from circuits.parts.motor import Motor
@@ -29,6 +30,7 @@ KINDS: dict[str, type[Spec]] = {
         Diode,
         Flasher,
         Fuse,
+        Gauge,
         Ground,
         HeaterGrid,
         Lamp,
@@ -42,7 +44,9 @@ KINDS: dict[str, type[Spec]] = {
         RunningMotor,
         SleepingUnit,
         Socket,
+        Sender,
         Splice,
+        Stabiliser,
         Starter,
         Switch,
         TravelMotor,
