@@ -13,6 +13,7 @@ from exercises.events import Event
 from exercises.exercise import Exercise
 from exercises.shown import Shown, measurement_from_json, shown_from_json
 from exercises.trial import cured_by_fuses
+from exercises.variants import variant_from_json, varied
 
 Stage = Literal["probing", "repaired", "closed"]
 Lead = Literal["red", "black"]
@@ -130,10 +131,17 @@ class Attempt:
     def vehicle(self) -> Vehicle:
         """Return the vehicle as it now stands, its hidden faults included."""
         faults = self._left_faults()
-        return Vehicle(self.circuit, faults, self.setting, self.blown, self.celsius)
+        whole = self.exercise.vehicle()
+        return replace(
+            whole,
+            faults=faults,
+            setting=self.setting,
+            blown=self.blown,
+            celsius=self.celsius,
+        )
 
     def healthy(self) -> Vehicle:
-        """Return a healthy vehicle in the same setting."""
+        """Return a healthy vehicle of nominal parts in the same setting."""
         return Vehicle(self.circuit, (), self.setting)
 
     def measurement(self) -> Measurement | None:
@@ -285,7 +293,14 @@ def _close(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     return replace(attempt, stage="closed", gave_up=body.get("gave_up", False))
 
 
+def _began(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    if "variant" not in body:
+        return attempt
+    return replace(attempt, exercise=varied(attempt.exercise, variant_from_json(body["variant"])))
+
+
 _STEPS = {
+    "began": _began,
     "set": _set,
     "lead": _lead,
     "clamp": lambda attempt, body: replace(attempt, clamp=body["wire"]),

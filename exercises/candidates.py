@@ -47,21 +47,15 @@ MOST_FLIPS = 3
 
 @dataclass(frozen=True, slots=True)
 class _Cell:
-    """A fault between two severities; ``flips`` where it behaves differently at the two.
-
-    A flipping cell is narrow, so it shows what one end shows, nothing in between.
-    """
+    """A fault between two severities, and what the readings so far ask of the parts."""
 
     low: Fault
     high: Fault
-    flips: bool = False
     rows: "tuple[Slab, ...]" = field(default=(), compare=False, repr=False)
 
     def allows(self, evidence: Evidence, shows: dict[Fault, Shows]) -> bool:
         """Say whether some severity of the cell would have given the evidence."""
         low, high = shows[self.low], shows[self.high]
-        if self.flips:
-            return _allowed(evidence, low, low) or _allowed(evidence, high, high)
         return _allowed(evidence, low, high)
 
 
@@ -80,7 +74,7 @@ def _reach(shows: Shows) -> float:
 def _slab(cell: _Cell, evidence: Evidence, shows: dict[Fault, Shows]) -> Slab | None:
     """Return what a reading asks of a cell's unknowns; None where it asks nothing."""
     low, high, shown = shows[cell.low], shows[cell.high], evidence.reading
-    if shown is None or shown.value is None or shown.swing or cell.flips:
+    if shown is None or shown.value is None or shown.swing:
         return None
     if low.reading is None or high.reading is None or low.moves is None or high.moves is None:
         return None
@@ -171,7 +165,7 @@ class Candidates:
 
     def _cut(self, evidence: Evidence, shows: dict[Fault, Shows]) -> list[Trial]:
         """Cut the cells that flip, and return the new severities at which they end."""
-        flipping = [c for c in self._cells if not c.flips and _flips(c, shows)]
+        flipping = [c for c in self._cells if _flips(c, shows)]
         narrowed = self._halved([(c.low, c.high) for c in flipping], evidence, shows)
         cuts = dict(zip(flipping, narrowed, strict=True))
         self._cells = [one for c in self._cells for one in _pieces(c, cuts.get(c))]
@@ -208,13 +202,8 @@ class Candidates:
 def _pieces(cell: _Cell, cut: tuple[Fault, Fault] | None) -> tuple[_Cell, ...]:
     if cut is None:
         return (cell,)
-    low, high = cut
-    rows = cell.rows
-    return (
-        _Cell(cell.low, low, rows=rows),
-        _Cell(low, high, flips=True, rows=rows),
-        _Cell(high, cell.high, rows=rows),
-    )
+    # The sliver between is told by the nearer end: a vehicle is on one side of the flip.
+    return (_Cell(cell.low, cut[0], cell.rows), _Cell(cut[1], cell.high, cell.rows))
 
 
 def _flips(cell: _Cell, shows: dict[Fault, Shows]) -> bool:

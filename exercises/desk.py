@@ -9,8 +9,9 @@ from exercises.actions import Action, perform
 from exercises.attempt import Attempt, AttemptError, fold, step
 from exercises.events import Draft, Event
 from exercises.exercise import Exercise
-from exercises.files import LibraryExercise, exercise_from
+from exercises.files import LibraryExercise, exercise_from, exercise_of
 from exercises.records import AttemptRow, Behind, Store
+from exercises.variants import draw_variant, variant_to_json
 
 ENGINE = "1"
 """Version of the electrical model; it changes when a reading may."""
@@ -41,6 +42,7 @@ class Desk:
         self.exercise = exercise_from(row.exercise_body, circuit, name=row.exercise_name)
         events = store.events(attempt_id) or _begun_late(store, row)
         self.attempt = fold(self.exercise, events)
+        self.exercise = self.attempt.exercise
 
     def press(self, action: Action, *, key: str, at: int) -> Pressed:
         """Do an act and keep its event.
@@ -109,6 +111,7 @@ def began(chosen: LibraryExercise, seed: int, *, engine: str = ENGINE) -> Draft:
         "circuit": chosen.circuit_body,
         "seed": seed,
         "engine": engine,
+        "variant": variant_to_json(draw_variant(exercise_of(chosen), seed)),
     }
     return Draft("began", body)
 

@@ -30,13 +30,14 @@ class Exercise:
     level : 1, a first lesson, to 4.
     skill : what it trains, in trade words.
     faults : the hidden faults; empty when the vehicle works as designed.
-    repair : the repair that cures it, by its name in ``circuits.faultkinds.REPAIRS``.
     instruments : those the learner may use.
     closed_places : places of the circuit that may not be reached.
     shows_expected : whether the log tells what a healthy vehicle would have shown.
     path : a good path, from the complaint to the proof.
     lesson : what to take from it, told in the debrief.
     like_case : a short story of a like fault, told in the debrief.
+    severity, also : what a variant draws from: severities of the first fault, other faults.
+    scatter : where the vehicle's parts lie within their tolerances (see ``Vehicle``).
     """
 
     name: str
@@ -53,14 +54,17 @@ class Exercise:
     instruments: tuple[Instrument, ...] = INSTRUMENTS
     closed_places: tuple[str, ...] = ()
     shows_expected: bool = False
+    severity: tuple[float, float] | None = None
+    also: tuple[tuple[Fault, ...], ...] = ()
+    scatter: tuple[tuple[str, float], ...] = ()
 
     def vehicle(self) -> Vehicle:
         """Return the vehicle with its hidden faults, as found."""
-        return Vehicle(self.circuit, self.faults)
+        return Vehicle(self.circuit, self.faults, scatter=self.scatter)
 
     def healthy(self) -> Vehicle:
         """Return the same vehicle without a fault."""
-        return Vehicle(self.circuit)
+        return Vehicle(self.circuit, scatter=self.scatter)
 
     def points(self, setting: Setting) -> tuple[TestPoint, ...]:
         """Return the test points that the rules and the setting let a probe touch."""

@@ -67,6 +67,8 @@ class Heading:
     instruments: tuple[Instrument, ...] = INSTRUMENTS
     closed_places: tuple[str, ...] = ()
     shows_expected: bool = False
+    severity: tuple[float, float] | None = None
+    also: tuple[tuple[str, ...], ...] = ()
 
 
 LONGEST: Mapping[str, int] = {
@@ -84,6 +86,8 @@ _LINE_KEYS = ("title", "skill")
 _WORDS: Mapping[Loc, str] = {
     ("set",): "a table of switches with their positions, as in { key = 'on' }",
     ("jumpers",): "a list of pairs of test points",
+    ("severity",): "two numbers, the least and the greatest severity",
+    ("also",): "a list of lists of faults",
 }
 
 

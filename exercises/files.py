@@ -42,13 +42,14 @@ A step has one measurement at most; without one the vehicle is worked and watche
 plain, as those of circuit files.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from circuits.faultkinds import KINDS
 from circuits.faults import parse_fault
 from circuits.filecheck.draft import cut, made_plain, problem
 from circuits.filecheck.toml_text import MAX_BYTES, data_of, text_of, too_large
@@ -217,6 +218,8 @@ def exercise_from(data: Mapping[str, Any], circuit: Circuit, *, name: str) -> Ex
         instruments=heading.instruments,
         closed_places=heading.closed_places,
         shows_expected=heading.shows_expected,
+        severity=heading.severity,
+        also=checked.also,
     )
 
 
@@ -243,23 +246,38 @@ class _Checked:
     def __init__(self, circuit: Circuit, rows: Rows) -> None:
         self.circuit, self.heading = circuit, rows.heading
         self.problems: list[str] = []
-        self.faults = tuple(self._faults(rows.heading)) if rows.heading else ()
+        self.faults: tuple[Fault, ...] = ()
+        self.also: tuple[tuple[Fault, ...], ...] = ()
         if rows.heading is not None:
+            self.faults = tuple(self._faults(rows.heading.faults, "faults"))
+            others = enumerate(rows.heading.also, start=1)
+            self.also = tuple(tuple(self._faults(f, f"also > no. {n}")) for n, f in others)
             self._lists(rows.heading)
+            self._severity(rows.heading)
         steps = enumerate(rows.steps, start=1)
         found = [self._step(number, row) for number, row in steps if row is not None]
         self.steps = tuple(step for step in found if step is not None)
 
-    def _faults(self, heading: Heading) -> Iterator[Fault]:
+    def _severity(self, heading: Heading) -> None:
+        if heading.severity is None or not self.faults:
+            return
+        kind = KINDS[self.faults[0].kind]
+        low, high = heading.severity
+        if not kind.grid or not kind.low <= low < high <= kind.high:
+            wanted = f"two numbers within {kind.low:g} to {kind.high:g} {kind.unit}, least first"
+            accepted = wanted if kind.grid else f"none, for {kind.name} has no severity"
+            self.problems.append(f"severity: found {low:g}, {high:g}; accepted: {accepted}")
+
+    def _faults(self, texts: Sequence[str], where: str) -> Iterator[Fault]:
         spots = set()
-        for number, text in enumerate(heading.faults, start=1):
+        for number, text in enumerate(texts, start=1):
             try:
                 fault = parse_fault(self.circuit, text)
             except CircuitError as error:
-                self.problems += [f"faults > no. {number}: {told}" for told in error.problems]
+                self.problems += [f"{where} > no. {number}: {told}" for told in error.problems]
                 continue
             if (fault.place, fault.kind) in spots:
-                self.problems.append(problem(f"faults > no. {number}", text, "each fault once"))
+                self.problems.append(problem(f"{where} > no. {number}", text, "each fault once"))
             spots.add((fault.place, fault.kind))
             yield fault
 
