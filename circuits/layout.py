@@ -234,6 +234,9 @@ def _handles(plan: _Plan, placed: dict[str, Placed]) -> dict[str, Point]:
     for block in placed.values():
         for port in block.block.ports:
             found.update(_port_handles(plan.circuit, block, port))
+        for point in block.block.inside:
+            across = float(block.rows[0] + point.across)
+            found[point.node] = (block.body[0] + point.along, across)
         for wire in block.block.wired:
             axis = block.start + BATTERY_AXIS[plan.metrics.direction]
             post, row = join(block.block.name, "neg"), float(block.rows[0] + POST)

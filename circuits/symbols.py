@@ -13,6 +13,7 @@ from circuits.drafting.drawn import BATTERY_AXIS, Layout, Placed, Point
 from circuits.drafting.shapes import POST, SHELL, SIDES, Port
 from circuits.model import Circuit, Setting
 from circuits.symbol_contacts import draw_limit_switch, draw_relay, draw_switch
+from circuits.symbol_grid import draw_heater_grid
 from circuits.symbol_pen import INK, Sketch, Subject, ends, straightened
 
 BOX_ROOM = {"across": 15, "down": 30}
@@ -197,6 +198,7 @@ _DRAWERS: dict[str, _Drawer] = {
     "diode": _two(elm.Diode, 0.9),
     "fuse": _fuse,
     "ground": _ground,
+    "heater grid": draw_heater_grid,
     "inline": _inline,
     "limit switch": draw_limit_switch,
     "lamp": _two(elm.Lamp2, 0.72),

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from circuits.drafting.boxes import box, relay, switch
 from circuits.drafting.flow import Flow, grounded, wired_node
+from circuits.drafting.grids import heater_grid
 from circuits.drafting.ports import port_of, shells, sides_of, straight
 from circuits.drafting.shapes import (
     NOTE_SIZE,
@@ -228,6 +229,7 @@ def _ground(circuit: Circuit, name: str, sides: dict[str, Side], metrics: Metric
 _MAKERS: dict[str, Callable[[Circuit, Part, Flow, Metrics], Block]] = {
     "battery": lambda circuit, part, _, metrics: _battery(circuit, part, metrics),
     "fuse": _two,
+    "heater grid": heater_grid,
     "relay": relay,
     "splice": _splice,
     "switch": switch,

@@ -83,6 +83,15 @@ class Port:
 
 
 @dataclass(frozen=True, slots=True)
+class Inside:
+    """A test point within a block: along from its body's beginning, across from its first row."""
+
+    node: str
+    along: int
+    across: int
+
+
+@dataclass(frozen=True, slots=True)
 class Block:
     """A part, an in-line connector, or the room for a wire that passes by.
 
@@ -96,6 +105,7 @@ class Block:
     insets : room along inside a housing for the names of its terminals, near and far.
     housing : from the first and the last row to a dashed housing, across.
     wired : the wires that are drawn within the block: a battery's negative cable.
+    inside : test points within its body, at which no wire arrives.
     """
 
     name: str
@@ -112,6 +122,7 @@ class Block:
     insets: tuple[int, int] = (0, 0)
     housing: tuple[int, int] = (0, 0)
     wired: tuple[Wire, ...] = ()
+    inside: tuple[Inside, ...] = ()
 
     def shell(self, side: Side) -> int:
         """Return the length that plugged connectors take on one side."""
