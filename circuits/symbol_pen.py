@@ -30,12 +30,16 @@ class Sketch:
         x, y = self.layout.xy(along, across)
         return x / UNIT, -y / UNIT
 
-    def line(self, *points: Point, dashed: bool = False, faint: bool = False) -> None:
-        """Draw a line through points."""
+    def line(
+        self, *points: Point, dashed: bool = False, faint: bool = False, over: bool = False
+    ) -> None:
+        """Draw a line through points, under circles or over them."""
         path = [self.spot(*p) for p in points]
         colour = FAINT if faint else INK
         style: Literal["--", "-"] = "--" if dashed else "-"
-        self.shape.segments.append(Segment(path, color=colour, lw=LINE, ls=style, zorder=3))
+        self.shape.segments.append(
+            Segment(path, color=colour, lw=LINE, ls=style, zorder=5 if over else 3)
+        )
 
     def box(self, low: Point, high: Point, *, fill: str = PART, dashed: bool = False) -> None:
         """Draw a rectangle between two corners."""

@@ -13,6 +13,7 @@ from circuits.drafting.drawn import BATTERY_AXIS, Layout, Placed, Point
 from circuits.drafting.shapes import POST, SHELL, SIDES, Port
 from circuits.model import Circuit, Setting
 from circuits.symbol_contacts import draw_limit_switch, draw_relay, draw_switch
+from circuits.symbol_devices import draw_coded_button, draw_gauge, draw_lamps_inside
 from circuits.symbol_grid import draw_heater_grid
 from circuits.symbol_pen import INK, Sketch, Subject, ends, straightened
 
@@ -156,6 +157,7 @@ def _box(drawn: Sketch, it: Subject) -> None:
     low, high = it.placed.body
     room = BOX_ROOM[drawn.layout.direction]
     drawn.box((low, min(it.placed.rows) - room), (high, max(it.placed.rows) + room))
+    draw_lamps_inside(drawn, it)
 
 
 def _shells(drawn: Sketch, placed: Placed, setting: Setting) -> None:
@@ -195,8 +197,10 @@ _DRAWERS: dict[str, _Drawer] = {
     "battery": _battery,
     "bell": _bell,
     "box": _box,
+    "coded button": draw_coded_button,
     "diode": _two(elm.Diode, 0.9),
     "fuse": _fuse,
+    "gauge": draw_gauge,
     "ground": _ground,
     "heater grid": draw_heater_grid,
     "inline": _inline,

@@ -31,6 +31,8 @@ ARM_ROOM = 44
 NUMBER_INSET = 18
 WORDS_WIDTH = {"across": 66, "down": 54}
 """The width at which a cavity's words are wrapped."""
+INSIDE = {"lamp cluster": 42}
+"""Room along in a box for what is drawn inside it, by the trade's name of the part."""
 
 
 def switch(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
@@ -178,6 +180,7 @@ def box(circuit: Circuit, part: Part, flow: Flow, metrics: Metrics) -> Block:
     high = TITLE_LINE * len(lines)
     title = round(widest(lines, TITLE_SIZE)) + 4 if across else 0
     words = sum(words_length(ports, side, metrics) for side in (-1, 1))
+    words += INSIDE.get(part.spec.sort, 0) if across else 0
     return Block(
         part.name,
         "box",

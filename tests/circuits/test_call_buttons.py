@@ -2,8 +2,10 @@
 
 import pytest
 
+from circuits.drawing import draw
 from circuits.files import library_circuit
 from circuits.parts.coded import Band, CodedButton, CodedReader
+from circuits.settings import setting_from
 from tests.circuits.benches import shows
 from tests.circuits.workouts import (
     codes,
@@ -164,3 +166,13 @@ def test_a_reader_whose_bands_cannot_be_is_refused(bands, told) -> None:
 def test_a_button_closed_in_a_position_it_lacks_is_refused() -> None:
     with pytest.raises(ValueError, match="closed names position 'held'"):
         CodedButton(("released", "pressed"), "released", closed=("held",), ohm=100.0)
+
+
+def test_a_pressed_button_is_drawn_with_its_arm_down() -> None:
+    circuit = library_circuit(NAME)
+    drawn = [
+        draw(circuit, setting_from(circuit, positions=pressed(button)))
+        for button in ("", "front", "rear")
+    ]
+    assert len(set(drawn)) == 3
+    assert all("Front button" in svg for svg in drawn)

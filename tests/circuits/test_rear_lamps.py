@@ -2,7 +2,10 @@
 
 import pytest
 
+from circuits import symbols
 from circuits.consequences import blown_fuses
+from circuits.drawing import draw
+from circuits.files import library_circuit
 from circuits.operate import solve
 from circuits.parts.lamps import ClusterLamp, LampCluster
 from tests.circuits.benches import shows
@@ -137,3 +140,16 @@ def test_every_fault_in_every_setting_comes_to_rest() -> None:
 def test_a_cluster_that_cannot_be_is_refused(lamps, told) -> None:
     with pytest.raises(ValueError, match=told):
         LampCluster(lamps=tuple(ClusterLamp(name, 5) for name in lamps))
+
+
+@pytest.mark.parametrize(("direction", "circles"), [("across", 2 * (3 + 2)), ("down", 0)])
+def test_a_wide_page_shows_the_lamps_of_each_cluster_and_the_strip_they_share(
+    direction, circles, monkeypatch
+) -> None:
+    """Three lamps and, between the ends of the strip, two dots a cluster."""
+    circuit = library_circuit(NAME)
+    full = draw(circuit, direction=direction).count("<circle")
+    monkeypatch.setattr(symbols, "draw_lamps_inside", lambda *_: None)
+    draw.cache_clear()
+    assert full - draw(circuit, direction=direction).count("<circle") == circles
+    draw.cache_clear()
