@@ -1,0 +1,108 @@
+"""The skills that exercises train and primers teach: twelve names, a title each."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Skill:
+    """A skill: its name, its title in trade words, and the primer that teaches it.
+
+    ``also`` are an exercise's own words for it.
+    """
+
+    name: str
+    title: str
+    primer: str
+    also: tuple[str, ...] = ()
+
+
+SKILLS: tuple[Skill, ...] = (
+    Skill(
+        "reading_diagram",
+        "Reading the diagram",
+        "reading_diagram",
+        ("Knowing what it should do before looking for what it does not",),
+    ),
+    Skill("meter", "Setting up the meter", "meter"),
+    Skill(
+        "supply_ground",
+        "Supply and ground checks",
+        "supply_ground",
+        (
+            "Following a feed from end to end, with the load on",
+            "Following a voltage through a working circuit",
+            "Finding an open by voltage alone, one contact at a time",
+        ),
+    ),
+    Skill(
+        "voltage_drop",
+        "Voltage drop under load",
+        "voltage_drop",
+        (
+            "Voltage drop, read while the current flows",
+            "Loss across a switch, and proving the switch on its own",
+        ),
+    ),
+    Skill("resistance", "Resistance and its traps", "resistance"),
+    Skill(
+        "body_path",
+        "Path to the body",
+        "body_path",
+        ("Unplugging to halve a circuit", "Finding a short without spending fuses"),
+    ),
+    Skill(
+        "motor_or_harness",
+        "Motor or harness",
+        "motor_or_harness",
+        (
+            "Telling a tired winding from its wiring",
+            "Telling a shorted wire from a dead output",
+            "Judging an output with nothing connected to it",
+        ),
+    ),
+    Skill("current", "Reading current", "current"),
+    Skill(
+        "relays",
+        "Relays",
+        "relays",
+        ("Telling the control path of a relay from its load path",),
+    ),
+    Skill("shared_grounds", "Shared grounds", "shared_grounds"),
+    Skill("intermittents", "Intermittent faults", "intermittents"),
+    Skill("drains", "Battery drains", "drains"),
+)
+
+
+def _by_words() -> Mapping[str, Skill]:
+    words = {}
+    for skill in SKILLS:
+        for text in (skill.name, skill.title, *skill.also):
+            words[_folded(text)] = skill
+    return words
+
+
+def _folded(text: str) -> str:
+    return " ".join(text.split()).casefold()
+
+
+_SKILL_BY_WORDS = _by_words()
+
+
+def skill_named(words: str) -> Skill | None:
+    """Return the skill of these words: its name, its title, or an exercise's words for it.
+
+    >>> skill_named("shared  grounds").name
+    'shared_grounds'
+    """
+    return _SKILL_BY_WORDS.get(_folded(words))
+
+
+def primer_for(skill: str) -> str | None:
+    """Return the name of the primer that teaches a skill; None for an unknown skill.
+
+    >>> primer_for("Voltage drop, read while the current flows"), primer_for("whistling")
+    ('voltage_drop', None)
+    """
+    found = skill_named(skill)
+    return found.primer if found else None
