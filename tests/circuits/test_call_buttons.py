@@ -146,8 +146,14 @@ def test_a_button_that_sticks_calls_without_being_pressed() -> None:
     assert codes(NAME, "rear_button.contact:stuck_closed")["buzzer"] == "rings"
 
 
-def test_every_fault_in_every_setting_comes_to_rest() -> None:
-    assert solve_everything(NAME) == {}
+def test_resistance_in_the_feed_makes_the_unit_wake_and_sleep_by_turns_once_it_is_loaded() -> None:
+    """Idle it draws milliamperes; lamp and buzzer draw the supply below what it needs."""
+    assert state_of(NAME, "F1:corroded:30").chatter == ()
+    assert state_of(NAME, "F1:corroded:30", positions=pressed("rear")).chatter == ("unit",)
+
+
+def test_every_fault_in_every_setting_comes_to_rest_or_chatters_at_the_unit() -> None:
+    assert set(solve_everything(NAME)) <= {"unit"}
 
 
 @pytest.mark.parametrize(
