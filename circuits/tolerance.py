@@ -32,6 +32,9 @@ EMF_VOLT = 0.30
 """A battery rests between about three quarters charged and full (12.45 to 12.65 V and the
 surface charge above it: Battery Council table, as reprinted)."""
 
+SOURCE_SHARE = 0.02
+"""Of a voltage that electronics hold: a regulator's, a data link's."""
+
 
 @dataclass(frozen=True, slots=True)
 class Spread:
@@ -81,8 +84,10 @@ def _limits(sort: str, law: Law) -> tuple[tuple[str, float], ...]:
     match law:
         case Ohmic(ohm, 0.0):
             return (("ohm", ohm * (CONTACT_SHARE if ohm <= 2 * CONTACT_OHM else share)),)
-        case Ohmic(ohm, _):
+        case Ohmic(ohm, _) if sort == "battery":
             return (("ohm", ohm * CONTACT_SHARE), ("emf", EMF_VOLT))
+        case Ohmic(ohm, emf):
+            return (("ohm", ohm * share), ("emf", abs(emf) * SOURCE_SHARE))
         case Filament(hot_ohm=ohm):
             return (("hot_ohm", ohm * share),)
         case Armature(ohm=ohm, friction_nm=friction):

@@ -35,6 +35,9 @@ LIMIT_VOLT = 13.0
 LAMP_LINE_OHM = 0.3
 PHASE_LEFT = 0.55
 """Output left when one phase of three is lost (common practice, no source: about half)."""
+OVERLOAD = 1.15
+"""It limits itself from this much more than its greatest current, so that no spread of its
+parts lets it swing between regulating and limiting."""
 RECTIFIER = Junction(saturation_a=1e-6, series_ohm=0.004)
 
 
@@ -149,7 +152,7 @@ class Alternator(Positioned):
         if LIMITING in at.memory:
             # Back to regulating from an untrimmed start, so that it cannot swing to and fro.
             return frozenset({CHARGING}) if short_by < -CLOSE_VOLT else at.memory
-        if -live.ampere(name) > limit:
+        if -live.ampere(name) > OVERLOAD * limit:
             return frozenset({CHARGING, LIMITING})
         if abs(short_by) <= CLOSE_VOLT:
             return at.memory
