@@ -50,6 +50,7 @@ class Server:
             cwd=ROOT,
             env=os.environ
             | {
+                "LAB_SEED": "0",
                 "LAB_DATABASE_URL": f"sqlite:///{self.folder / 'lab.db'}",
                 "STREAMLIT_SERVER_FILE_WATCHER_TYPE": "none",
                 "PYTHONPATH": str(ROOT),

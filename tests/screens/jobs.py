@@ -41,7 +41,7 @@ def begun(folder: Path, *faults: str, **changed: Any) -> str:
     """Begin a job in the store of this folder and return its id."""
     store = open_store(url(folder))
     try:
-        return begin(store, entry(*faults, **changed), seed=1, key="first press", at=1_800_000_000)
+        return begin(store, entry(*faults, **changed), seed=0, key="first press", at=1_800_000_000)
     finally:
         store.close()
 
