@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from circuits.faultkinds import KINDS, REPAIRS, repair_names
 from circuits.faults import fault_places
 from circuits.model import Circuit
-from exercises.candidates import NO_FAULT
+from exercises.evidence import NO_FAULT
 
 NO_FAULT_WORDS = "No fault: it works as designed"
 
