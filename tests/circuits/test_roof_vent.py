@@ -97,6 +97,13 @@ def test_each_break_stops_the_ways_that_go_through_it(fault, opens, closes) -> N
     assert (does("open", fault), does("close", fault)) == (opens, closes)
 
 
+def test_a_switch_lamp_that_burns_clears_the_feed_as_far_as_the_key() -> None:
+    at = {"positions": {"vent_switch": "open"}}
+    assert codes(NAME, "W3:open", **at)["switch_lamp"] == "bright"
+    for fault in ("F1:blown", "W2:open", "key.contact:contact_open"):
+        assert codes(NAME, fault, **at)["switch_lamp"] == "dark"
+
+
 @pytest.mark.parametrize("fault", ["open_limit:stuck_closed", "open_diode:shorted:0"])
 def test_a_limit_that_does_not_open_holds_the_motor_at_its_stop_with_current_on(fault) -> None:
     car = vehicle(NAME, fault, positions={"vent_switch": "open"}, moment="at_rest")

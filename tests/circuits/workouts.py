@@ -43,12 +43,14 @@ def volts(state: State, name: str, red: str, black: str = "BODY") -> float:
 def settings_to_try(name: str) -> Iterator[Setting]:
     """Yield the combinations of positions; at every moment where something moves.
 
-    In the everyday run at most two switches are out of the position they rest in.
+    In the everyday run at most two switches are out of the position they rest in, and at
+    most one where there are moments to try as well.
     """
     circuit = library_circuit(name)
+    most = 1 if has_mover(circuit) else 2
     for setting in every_setting(circuit):
         moment = has_mover(circuit) or setting.moment == "at_rest"
-        if moment and (FULL or len(setting.positions) <= 2):
+        if moment and (FULL or len(setting.positions) <= most):
             yield setting
 
 
