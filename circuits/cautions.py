@@ -21,9 +21,7 @@ CAUTIONS: dict[str, str] = {
         "The meter's own fuse has blown: amps are measured in line with a load, never across "
         "a supply."
     ),
-    "meter_fuse_gone": (
-        "The meter's own fuse is blown: fit another before you measure amps."
-    ),
+    "meter_fuse_gone": ("The meter's own fuse is blown: fit another before you measure amps."),
     "fuse_blew": "A fuse has blown. Find out why before you fit another.",
     "under_vehicle": (
         "Support the vehicle before you go under it, wear eye protection, and keep clear of "

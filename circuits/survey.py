@@ -1,7 +1,7 @@
 """The fault dictionary: many vehicles in one setting, every pair of points at once.
 
 For each vehicle one inverse of the nodal matrix gives the volts, the ohms and how far
-tolerances move both, between all pairs that are asked for. Volts are those of a voltmeter;
+tolerances move the volts, between all pairs that are asked for. Volts are those of a voltmeter;
 ohms are those of a small test current, which is right wherever no diode takes part, and
 good enough to choose a test by. What is shown to anybody comes from
 ``circuits.instruments``.
@@ -31,7 +31,7 @@ class Survey:
     Attributes
     ----------
     volt, volt_reach : volts between each pair, and how far tolerances can move them.
-    ohm, ohm_reach : ohms of each pair, infinite without a path, and their reach.
+    ohm : ohms of each pair, infinite without a path.
     ampere, ampere_reach : amperes in each wire, and their reach.
     states : the solved states.
     """
@@ -39,7 +39,6 @@ class Survey:
     volt: Array
     volt_reach: Array
     ohm: Array
-    ohm_reach: Array
     ampere: Array
     ampere_reach: Array
     states: tuple[State, ...]
@@ -60,8 +59,9 @@ def survey(
         _surveyed(vehicles[n : n + CHUNK], states[n : n + CHUNK], pairs, wires)
         for n in range(0, len(vehicles), CHUNK)
     ]
-    columns = (np.concatenate(column) for column in zip(*parts, strict=True))
-    return Survey(*columns, states=tuple(states))
+    columns = [np.concatenate(column) for column in zip(*parts, strict=True)]
+    volt, volt_reach, ohm, ampere, ampere_reach = columns
+    return Survey(volt, volt_reach, ohm, ampere, ampere_reach, tuple(states))
 
 
 def _surveyed(
@@ -83,11 +83,8 @@ def _surveyed(
     red, black = (np.array([index[pair[end]] for pair in pairs], dtype=np.intp) for end in (0, 1))
     moves = _node_moves(solution, pushed, inverse, index)
     volts = _volts(solution, inverse, moves, red, black)
-    return (
-        *volts,
-        *_ohms(solution, inverse, pushed, red, black),
-        *_amperes(solution, pushed, moves, wires),
-    )
+    ohms = _ohms(solution, inverse, red, black)
+    return (*volts, ohms, *_amperes(solution, pushed, moves, wires))
 
 
 def _node_moves(
@@ -117,16 +114,10 @@ def _volts(
     return volt, reach
 
 
-def _ohms(
-    solution: Solution, inverse: Array, pushed: Injections, red: Index, black: Index
-) -> tuple[Array, Array]:
-    """Return the ohms of every pair, and their reach: each element's share of the power."""
+def _ohms(solution: Solution, inverse: Array, red: Index, black: Index) -> Array:
     joined = solution.island[:, red] == solution.island[:, black]
-    ohm = np.where(joined, _resistance(inverse, red, black), np.inf)
-    return ohm, np.where(joined, USUAL_OHM_SHARE * np.where(joined, ohm, 0.0), 0.0)
-
-
-USUAL_OHM_SHARE = 0.15
+    ohm: Array = np.where(joined, _resistance(inverse, red, black), np.inf)
+    return ohm
 
 
 def _amperes(
