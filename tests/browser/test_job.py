@@ -165,6 +165,17 @@ def _enter(page: Page, button: str) -> None:
     page.keyboard.press("Enter")
 
 
+def test_the_clamp_reads_amps_round_a_wire_of_the_diagram(browser: Browser, job: str) -> None:
+    with watching(browser, **DESK) as watched:
+        page = watched.page
+        _open(page, job)
+        page.locator("[data-dial=clamp]").click()
+        page.locator('.wire-hit[data-wire="W5"]').click()
+        expect(page.locator("[data-at=where]")).to_have_text("round W5")
+        expect(page.locator("[data-at=unit]")).to_have_text("A")
+        watched.check()
+
+
 def test_the_first_page_leads_to_a_bench(browser: Browser, server: Server) -> None:
     with watching(browser, **DESK) as watched:
         watched.page.goto(server.url)

@@ -75,7 +75,8 @@ class Surface {
     this.svg.removeAttribute('width');
     this.svg.removeAttribute('height');
     this.points = [...this.svg.querySelectorAll('[data-tp]')];
-    this.wires = [...this.svg.querySelectorAll('.wire-hit[data-wire]')];
+    this.wires = [...this.svg.querySelectorAll('[data-wire] .wire-hit, .wire-hit[data-wire]')];
+    for (const node of this.wires) node.dataset.wire ??= node.closest('[data-wire]').dataset.wire;
     for (const node of [...this.points, ...this.wires]) {
       node.said = node.getAttribute('aria-label') ?? node.dataset.tp ?? `wire ${node.dataset.wire}`;
       node.at = node.dataset.tp === undefined ? middle(node) : origin(node);
