@@ -1,7 +1,7 @@
 """The command line: exercises listed and checked, attempts marked from their events.
 
 A command prints its answer and returns 0, or one sentence on standard error and returns 2.
-What solves is imported by the command that needs it, so that a list comes at once.
+What solves is imported by the command that needs it.
 """
 
 from __future__ import annotations
@@ -9,43 +9,39 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-import textwrap
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from circuits.arguments import Parser
+from circuits.arguments import Parser, file_argument
 from circuits.model import CircuitError
-from circuits.points import nearest
-from exercises.events import EventsError
 
 if TYPE_CHECKING:
+    from exercises.attempt import Attempt
     from exercises.exercise import Exercise
     from exercises.goodpath import GoodPath
 
-MOST_EVENTS_BYTES = 50_000_000
-WIDTH = 96
+LARGEST = 64_000_000
+"""Most bytes of an events file: a long attempt has a few hundred thousand."""
+
+MOST_LEFT = 12
+"""Most faults that are named one by one in a line of text."""
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code: 0, or 2 after one sentence on stderr."""
-    from exercises.attempt import AttemptError  # noqa: PLC0415
-    from exercises.files import ExerciseFileError  # noqa: PLC0415
-
     arguments = list(sys.argv[1:] if argv is None else argv)
     try:
-        first = arguments[0] if arguments else ""
-        if first not in COMMANDS and first not in {"-h", "--help"}:
-            what = f"command {first!r}: there is none such" if first else "no command"
-            raise CircuitError(f"python -m exercises: {what}{nearest(first, COMMANDS)}")
-        options = _parser().parse_args(arguments)
+        _known(arguments)
+        options = parser().parse_args(arguments)
         command: Callable[[argparse.Namespace], int] = options.run
         return command(options)
-    except (CircuitError, ExerciseFileError) as error:
+    except CircuitError as error:
         more = len(error.problems) - 1
-        print(error.problems[0] + (f" (and {more} more)" if more > 0 else ""), file=sys.stderr)
-    except (AttemptError, EventsError) as error:
-        print(str(error), file=sys.stderr)
+        rest = f" (and {more} more)" if more > 0 else ""
+        print(error.problems[0] + rest, file=sys.stderr)
+    except ArithmeticError as error:
+        print(f"the circuit does not settle: {error}", file=sys.stderr)
     except BrokenPipeError:
         raise  # no reader is left to tell anything to
     except OSError as error:
@@ -53,7 +49,18 @@ def main(argv: Sequence[str] | None = None) -> int:
     return 2
 
 
-def _parser() -> Parser:
+def _known(arguments: Sequence[str]) -> None:
+    """Raise CircuitError, naming the nearest, if the first argument is no command."""
+    from circuits.points import nearest  # noqa: PLC0415
+
+    first = arguments[0] if arguments else ""
+    if first not in COMMANDS and first not in {"-h", "--help"}:
+        what = f"command {first!r}: there is none such" if first else "no command"
+        raise CircuitError(f"python -m exercises: {what}{nearest(first, COMMANDS)}")
+
+
+def parser() -> Parser:
+    """Return the parser of the command line."""
     top = Parser(prog="python -m exercises", description=__doc__, allow_abbrev=False)
     commands = top.add_subparsers(required=True, metavar="COMMAND")
     for name, (run, words, arguments) in COMMANDS.items():
@@ -72,127 +79,198 @@ def _print(options: argparse.Namespace, data: Mapping[str, Any], lines: Iterable
     return 0
 
 
+LISTED = ("title", "circuit", "level", "slip", "skill")
+
+
 def _list(options: argparse.Namespace) -> int:
-    from exercises.files import exercise_names, library_exercise  # noqa: PLC0415
+    """List the library by its files alone: no circuit is read for it."""
+    from circuits.filecheck.toml_text import data_of  # noqa: PLC0415
 
-    rows = [_row(library_exercise(name), options.answers) for name in exercise_names()]
-    lines = [
-        f"{row['name']:28} level {row['level']}  {row['circuit']:16} {row['title']}"
-        + (f"  [{', '.join(row['faults']) or 'no fault'}]" if options.answers else "")
-        for row in rows
-    ]
-    return _print(options, {"exercises": rows}, lines)
-
-
-def _row(exercise: Exercise, answers: bool) -> dict[str, Any]:
-    row: dict[str, Any] = {
-        "name": exercise.name,
-        "title": exercise.title,
-        "circuit": exercise.circuit.name,
-        "level": exercise.level,
-        "skill": exercise.skill,
-        "complaint": exercise.complaint,
-    }
-    if answers:
-        row["faults"] = [f"{f.place}:{f.kind}:{f.severity:g}" for f in exercise.faults]
-    return row
+    rows = []
+    for path in sorted((Path(__file__).parent / "library").glob("*.toml")):
+        told = data_of(path.read_text(encoding="utf-8"), file=path.name)
+        row = {"name": path.stem, **{key: told[key] for key in LISTED}}
+        rows.append({**row, "faults": told["faults"]} if options.answers else row)
+    rows.sort(key=lambda row: (row["level"], row["circuit"], row["slip"]))
+    return _print(options, {"exercises": rows}, (_listed(row) for row in rows))
 
 
-def _list_arguments(sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("--answers", action="store_true", help="tell the hidden faults too")
+def _listed(row: Mapping[str, Any]) -> str:
+    line = f"{row['level']}  {row['name']:<26}{row['circuit']:<12}{row['title']}: {row['skill']}"
+    if "faults" not in row:
+        return line
+    return f"{line} [{', '.join(row['faults']) or 'no fault'}]"
 
 
 def _check(options: argparse.Namespace) -> int:
-    from exercises.files import exercise_of, load_entry  # noqa: PLC0415
+    from exercises.files import ExerciseFileError, exercise_of, load_entry  # noqa: PLC0415
+
+    path: Path = options.file
+    try:
+        exercise = exercise_of(load_entry(path))
+    except (ExerciseFileError, CircuitError) as error:
+        return _problems(options, {"file": str(path), "problems": list(error.problems)})
     from exercises.goodpath import good_path, solvable  # noqa: PLC0415
 
-    exercise = exercise_of(load_entry(options.file))
-    path, problems = good_path(exercise), solvable(exercise)
+    problems = solvable(exercise)
     data = {
+        "file": str(path),
+        "problems": list(problems),
+        "solvable": not problems,
+        **_path_data(exercise, good_path(exercise)),
+    }
+    _print(options, data, _path_lines(data))
+    if problems and not options.json:
+        print("\n".join(problems), file=sys.stderr)
+    return 2 if problems else 0
+
+
+def _problems(options: argparse.Namespace, data: Mapping[str, Any]) -> int:
+    if options.json:
+        print(json.dumps(data, ensure_ascii=False))
+    else:
+        print("\n".join(data["problems"]), file=sys.stderr)
+    return 2
+
+
+def _path_data(exercise: Exercise, good: GoodPath) -> dict[str, Any]:
+    from circuits.settings import setting_words  # noqa: PLC0415
+    from exercises.marking import words_for  # noqa: PLC0415
+
+    circuit = exercise.circuit
+    steps = []
+    for walked in good.steps:
+        what = walked.step.measurement
+        done = f"{what.instrument} {what.where()}" if what else "watch it"
+        steps.append(
+            {
+                "done": f"{done} ({setting_words(circuit, walked.step.setting)})",
+                "showed": walked.shown.text if walked.shown else "; ".join(walked.seen),
+                "because": walked.step.because,
+                "minutes": round(walked.minutes, 2),
+                "left": len(walked.left),
+            }
+        )
+    return {
         "name": exercise.name,
         "level": exercise.level,
-        "solvable": not problems,
-        "problems": list(problems),
-        "minutes": round(path.minutes, 1),
-        "steps": _steps(path),
-        "group": [{"place": f.place, "kind": f.kind} for f in path.group],
+        "minutes": round(good.minutes, 2),
+        "before": len(good.before),
+        "path": steps,
+        "leaves": [words_for(circuit, fault) for fault in good.group],
     }
-    lines = [
-        f"{exercise.name}: {'solvable by its own rules' if not problems else 'not solvable'}, "
-        f"level {exercise.level}, {path.minutes:.1f} minutes",
-        *problems,
-        *(f"  {s['left']:4} left after: {s['because']}" for s in _steps(path)),
-    ]
-    return _print(options, data, lines)
 
 
-def _steps(path: GoodPath) -> list[dict[str, Any]]:
-    return [
-        {
-            "because": walked.step.because,
-            "showed": walked.shown.text if walked.shown else "; ".join(walked.seen),
-            "minutes": round(walked.minutes, 1),
-            "left": len(walked.left),
-        }
-        for walked in path.steps
-    ]
+def _path_lines(data: Mapping[str, Any]) -> Iterable[str]:
+    solved = "solvable" if data["solvable"] else "not solvable"
+    yield f"{data['name']}: {solved}, level {data['level']}, {data['minutes']:g} minutes"
+    yield f"  before the first step {data['before']} faults are possible"
+    for number, step in enumerate(data["path"], start=1):
+        yield f"  {number}. {step['done']}: {step['showed']}"
+        yield f"     {step['because']}"
+        yield f"     after {step['minutes']:g} minutes {step['left']} left"
+    yield f"  it leaves: {_few(data['leaves'])}"
 
 
-def _check_arguments(sub: argparse.ArgumentParser) -> None:
-    sub.add_argument("file", metavar="FILE.toml", type=Path)
+def _few(words: Sequence[str]) -> str:
+    shown = "; ".join(words[:MOST_LEFT]) or "nothing"
+    return f"{shown}; and {len(words) - MOST_LEFT} more" if len(words) > MOST_LEFT else shown
 
 
 def _mark(options: argparse.Namespace) -> int:
-    from exercises.desk import rebuilt  # noqa: PLC0415
-    from exercises.marking import mark  # noqa: PLC0415
+    data = _marked(options.file.name, _text_in(options.file))
+    return _print(options, {"file": str(options.file), **data}, _mark_lines(data))
 
-    attempt = rebuilt(_events_in(options.file))
-    marked = mark(attempt)
-    data = {
+
+def _text_in(path: Path) -> str:
+    size = path.stat().st_size
+    if size > LARGEST:
+        raise CircuitError(f"{path.name}: found {size:,} bytes; accepted: up to {LARGEST:,}")
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise CircuitError(
+            f"{path.name}: byte {error.start + 1} is not UTF-8; accepted: text saved as UTF-8"
+        ) from None
+
+
+def _marked(file: str, text: str) -> dict[str, Any]:
+    """Return the marks of the attempt in an events file.
+
+    Raises
+    ------
+    CircuitError
+        If the file does not hold an attempt.
+    """
+    from exercises.attempt import AttemptError  # noqa: PLC0415
+    from exercises.desk import rebuilt  # noqa: PLC0415
+    from exercises.events import EventsError, events_from_jsonl  # noqa: PLC0415
+    from exercises.files import ExerciseFileError  # noqa: PLC0415
+
+    try:
+        return _mark_data(rebuilt(events_from_jsonl(text)))
+    except (EventsError, AttemptError) as error:
+        raise CircuitError(f"{file}: {error}") from error
+    except ExerciseFileError as error:
+        raise CircuitError(*error.problems) from error
+    except (LookupError, TypeError, ValueError, AttributeError) as error:
+        # Bodies are kept as they are: one made by hand may hold anything.
+        raise CircuitError(
+            f"{file}: its events cannot be marked; accepted: events as this program writes them"
+        ) from error
+
+
+def _mark_data(attempt: Attempt) -> dict[str, Any]:
+    from exercises.candidates import still_possible  # noqa: PLC0415
+    from exercises.marking import mark, words_for  # noqa: PLC0415
+
+    made = mark(attempt)
+    named = attempt.named[-1] if attempt.named else None
+    until = named.evidence if named else len(attempt.evidence)
+    left = still_possible(attempt.circuit, attempt.evidence[:until])
+    return {
         "exercise": attempt.exercise.name,
-        "stage": attempt.stage,
-        "evidenced": marked.evidenced,
-        "up_to": marked.up_to,
-        "marker": marked.marker,
-        "marks": {
-            column.name: {
-                "score": round(column.score, 3),
+        "named": words_for(attempt.circuit, named.fault) if named else "",
+        "evidenced": made.evidenced,
+        "marker": made.marker,
+        "columns": [
+            {
+                "name": column.name,
+                "score": round(column.score, 4),
                 "rule": column.rule,
                 "evidence": list(column.evidence),
             }
-            for column in marked.columns
-        },
+            for column in made.columns
+        ],
+        "left": [words_for(attempt.circuit, fault) for fault in left],
     }
-    lines = [f"{attempt.exercise.name}: {'evidenced' if marked.evidenced else 'not evidenced'}"]
-    for column in marked.columns:
-        lines.append(f"{column.name:13} {column.score:.2f}")
-        lines += [f"    {line}" for told in column.evidence for line in textwrap.wrap(told, WIDTH)]
-    return _print(options, data, lines)
 
 
-def _events_in(path: Path) -> Any:
-    from exercises.events import BadEvents, events_from_jsonl  # noqa: PLC0415
+def _mark_lines(data: Mapping[str, Any]) -> Iterable[str]:
+    verdict = "found and proved" if data["evidenced"] else "not proved"
+    yield f"{data['exercise']}: {verdict}"
+    yield f"  named: {data['named'] or 'nothing'}"
+    for column in data["columns"]:
+        yield f"  {column['name']:<14}{100 * column['score']:.0f} of 100"
+        yield from (f"      {sentence}" for sentence in column["evidence"])
+        yield f"      rule: {column['rule']}"
+    when = "at naming" if data["named"] else "at the end"
+    yield f"  {len(data['left'])} left {when}: {_few(data['left'])}"
 
-    size = path.stat().st_size
-    if size > MOST_EVENTS_BYTES:
-        raise BadEvents(f"{path.name}: found {size} bytes; accepted: up to {MOST_EVENTS_BYTES}")
-    try:
-        text = path.read_text(encoding="utf-8")
-    except UnicodeDecodeError as error:
-        raise BadEvents(f"{path.name}: not UTF-8 at byte {error.start}; accepted: UTF-8") from None
-    return events_from_jsonl(text)
+
+def _list_arguments(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("--answers", action="store_true", help="the hidden faults too")
 
 
 def _mark_arguments(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("file", metavar="EVENTS.jsonl", type=Path)
 
 
-_Command = tuple[
-    Callable[[argparse.Namespace], int], str, Callable[[argparse.ArgumentParser], None]
-]
-
-COMMANDS: Mapping[str, _Command] = {
-    "list": (_list, "the exercises of the library", _list_arguments),
-    "check": (_check, "whether an exercise is good and solvable", _check_arguments),
-    "mark": (_mark, "the marks of an attempt, from its events alone", _mark_arguments),
+COMMANDS: Mapping[
+    str,
+    tuple[Callable[[argparse.Namespace], int], str, Callable[[argparse.ArgumentParser], None]],
+] = {
+    "list": (_list, "the exercises of the library, without what is wrong", _list_arguments),
+    "check": (_check, "every problem of an exercise file, and what its path leaves", file_argument),
+    "mark": (_mark, "the marks of an attempt from its exported events", _mark_arguments),
 }

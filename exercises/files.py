@@ -54,7 +54,7 @@ from circuits.faults import parse_fault
 from circuits.filecheck.draft import cut, made_plain, problem
 from circuits.filecheck.toml_text import MAX_BYTES, data_of, text_of, too_large
 from circuits.files import LIBRARY as CIRCUITS
-from circuits.files import NAME, circuit_from, circuit_names
+from circuits.files import NAME, circuit_from, circuit_names, library_circuit
 from circuits.instruments import INSTRUMENTS, Measurement, check
 from circuits.model import Circuit, CircuitError, Fault, Setting, Vehicle
 from circuits.points import find_point, nearest
@@ -114,7 +114,8 @@ def library_exercise(name: str) -> Exercise:
     ExerciseFileError
         As ``library_entry``.
     """
-    return exercise_of(library_entry(name))
+    entry = library_entry(name)
+    return exercise_from(entry.body, library_circuit(entry.circuit_name), name=name)
 
 
 def exercise_of(entry: LibraryExercise) -> Exercise:
@@ -127,13 +128,8 @@ def exercise_of(entry: LibraryExercise) -> Exercise:
     CircuitError
         If the circuit's data are not good.
     """
-    return exercise_from(
-        entry.body, _circuit_of(entry.circuit_name, entry.circuit_body), name=entry.name
-    )
-
-
-def _circuit_of(name: str, body: Mapping[str, Any]) -> Circuit:
-    return circuit_from(body, name=name)
+    circuit = circuit_from(entry.circuit_body, name=entry.circuit_name)
+    return exercise_from(entry.body, circuit, name=entry.name)
 
 
 def load_entry(path: Path) -> LibraryExercise:
