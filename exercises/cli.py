@@ -79,7 +79,7 @@ def _print(options: argparse.Namespace, data: Mapping[str, Any], lines: Iterable
     return 0
 
 
-LISTED = ("title", "circuit", "level", "slip", "skill")
+LISTED = ("title", "circuit", "level", "slip", "skill", "complaint")
 
 
 def _list(options: argparse.Namespace) -> int:
@@ -89,10 +89,14 @@ def _list(options: argparse.Namespace) -> int:
     rows = []
     for path in sorted((Path(__file__).parent / "library").glob("*.toml")):
         told = data_of(path.read_text(encoding="utf-8"), file=path.name)
-        row = {"name": path.stem, **{key: told[key] for key in LISTED}}
+        row = {"name": path.stem, **{key: _joined(told[key]) for key in LISTED}}
         rows.append({**row, "faults": told["faults"]} if options.answers else row)
     rows.sort(key=lambda row: (row["level"], row["circuit"], row["slip"]))
     return _print(options, {"exercises": rows}, (_listed(row) for row in rows))
+
+
+def _joined(value: Any) -> Any:
+    return " ".join(value.split()) if isinstance(value, str) else value
 
 
 def _listed(row: Mapping[str, Any]) -> str:
@@ -156,8 +160,11 @@ def _path_data(exercise: Exercise, good: GoodPath) -> dict[str, Any]:
         "level": exercise.level,
         "minutes": round(good.minutes, 2),
         "before": len(good.before),
-        "path": steps,
-        "leaves": [words_for(circuit, fault) for fault in good.group],
+        "steps": steps,
+        "group": [
+            {"place": fault.place, "kind": fault.kind, "words": words_for(circuit, fault)}
+            for fault in good.group
+        ],
     }
 
 
@@ -165,11 +172,11 @@ def _path_lines(data: Mapping[str, Any]) -> Iterable[str]:
     solved = "solvable" if data["solvable"] else "not solvable"
     yield f"{data['name']}: {solved}, level {data['level']}, {data['minutes']:g} minutes"
     yield f"  before the first step {data['before']} faults are possible"
-    for number, step in enumerate(data["path"], start=1):
+    for number, step in enumerate(data["steps"], start=1):
         yield f"  {number}. {step['done']}: {step['showed']}"
         yield f"     {step['because']}"
         yield f"     after {step['minutes']:g} minutes {step['left']} left"
-    yield f"  it leaves: {_few(data['leaves'])}"
+    yield f"  it leaves: {_few([fault['words'] for fault in data['group']])}"
 
 
 def _few(words: Sequence[str]) -> str:
@@ -230,18 +237,19 @@ def _mark_data(attempt: Attempt) -> dict[str, Any]:
     left = still_possible(attempt.circuit, attempt.evidence[:until])
     return {
         "exercise": attempt.exercise.name,
+        "stage": attempt.stage,
         "named": words_for(attempt.circuit, named.fault) if named else "",
         "evidenced": made.evidenced,
+        "up_to": made.up_to,
         "marker": made.marker,
-        "columns": [
-            {
-                "name": column.name,
-                "score": round(column.score, 4),
+        "marks": {
+            column.name: {
+                "score": round(column.score, 3),
                 "rule": column.rule,
                 "evidence": list(column.evidence),
             }
             for column in made.columns
-        ],
+        },
         "left": [words_for(attempt.circuit, fault) for fault in left],
     }
 
@@ -250,8 +258,8 @@ def _mark_lines(data: Mapping[str, Any]) -> Iterable[str]:
     verdict = "found and proved" if data["evidenced"] else "not proved"
     yield f"{data['exercise']}: {verdict}"
     yield f"  named: {data['named'] or 'nothing'}"
-    for column in data["columns"]:
-        yield f"  {column['name']:<14}{100 * column['score']:.0f} of 100"
+    for name, column in data["marks"].items():
+        yield f"  {name:<14}{100 * column['score']:.0f} of 100"
         yield from (f"      {sentence}" for sentence in column["evidence"])
         yield f"      rule: {column['rule']}"
     when = "at naming" if data["named"] else "at the end"
