@@ -10,7 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import wrightomega
 
-from circuits.laws import LEAST_OHM, MOST_OHM, Armature, Filament, Junction, Law, Ohmic
+from circuits.laws import (
+    FILAMENT_BEND,
+    LEAST_OHM,
+    MOST_OHM,
+    Armature,
+    Filament,
+    Junction,
+    Law,
+    Ohmic,
+)
 
 Array = NDArray[np.float64]
 ArrayLaw = Callable[[Array, Array], tuple[Array, Array]]
@@ -46,9 +55,10 @@ def _ohmic(v: Array, p: Array) -> tuple[Array, Array]:
 
 def _filament(v: Array, p: Array) -> tuple[Array, Array]:
     hot, rated, cold, exponent, _ = p
-    warmth = (1 - cold) * (np.abs(v) / rated) ** exponent
-    ohm = hot * (cold + warmth)
-    return v / ohm, (1 - exponent * warmth / (cold + warmth)) / ohm
+    floor = cold**FILAMENT_BEND
+    warmth = (1 - floor) * (np.abs(v) / rated) ** (FILAMENT_BEND * exponent)
+    ohm = hot * (floor + warmth) ** (1 / FILAMENT_BEND)
+    return v / ohm, (1 - exponent * warmth / (floor + warmth)) / ohm
 
 
 def _junction(v: Array, p: Array) -> tuple[Array, Array]:

@@ -16,6 +16,9 @@ COPPER_PER_KELVIN = 0.00393
 """Temperature coefficient of copper at 20 degrees C (IEC 60028, from memory; gives the
 temperature factors reprinted from IEC 60228)."""
 
+FILAMENT_BEND = 4.0
+"""How sharply a filament's resistance turns from the cold value to the power law."""
+
 LEAST_OHM = 1e-4
 MOST_OHM = 1e8
 
@@ -49,7 +52,10 @@ class Ohmic:
 
 @dataclass(frozen=True, slots=True)
 class Filament:
-    """A lamp filament: R = hot_ohm * (cold + (1 - cold) * (|v| / rated_volt) ** exponent).
+    """A lamp filament: its resistance goes with volts to a power, down to that of the cold wire.
+
+    R = hot_ohm * (cold**m + (1 - cold**m) * u**(m * exponent)) ** (1 / m), u = |v| /
+    rated_volt and m = ``FILAMENT_BEND``: a power law that stops at the cold value.
 
     The exponent gives i ~ v**0.55 near the rated voltage (Fink and Beaty, *Standard
     Handbook for Electrical Engineers*, 1978, as quoted by an encyclopaedia);
@@ -60,7 +66,7 @@ class Filament:
     hot_ohm: float
     rated_volt: float
     cold: float = 0.08
-    exponent: float = 0.45 / 0.92
+    exponent: float = 0.45
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ ours.
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from circuits.laws import LEAST_OHM, MOST_OHM, Armature, Filament, Junction, Ohmic
+from circuits.laws import FILAMENT_BEND, LEAST_OHM, MOST_OHM, Armature, Filament, Junction, Ohmic
 from circuits.model import State, Vehicle
 from circuits.spec import BODY, Element
 
@@ -100,9 +100,11 @@ def _branch(
         case Ohmic(ohm, emf):
             return _ohmic(name, a, b, ohm, emf)
         case Filament(hot, rated, cold, exponent):
+            floor, bend = cold**FILAMENT_BEND, FILAMENT_BEND
             # The little added keeps the slope finite at 0 V.
-            warmth = f"{1 - cold!r}*pow((abs(v({a},{b}))+1e-12)/{rated!r},{exponent!r})"
-            return (f"B{name} {a} {b} I=v({a},{b})/({hot!r}*({cold!r}+{warmth}))",)
+            warmth = f"{1 - floor!r}*pow((abs(v({a},{b}))+1e-12)/{rated!r},{bend * exponent!r})"
+            ohm = f"{hot!r}*pow({floor!r}+{warmth},{1 / bend!r})"
+            return (f"B{name} {a} {b} I=v({a},{b})/({ohm})",)
         case Junction(saturation, thermal, series):
             ideality = thermal / THERMAL_VOLT
             return (

@@ -32,7 +32,7 @@ class LampCluster(Spec):
     sort: ClassVar[str] = "lamp cluster"
 
     lamps: tuple[ClusterLamp, ...]
-    rated_volt: Annotated[float, Gt(0)] = 13.5
+    rated_volt: Annotated[float, Gt(0)] = 12.0
 
     def __post_init__(self) -> None:
         if not self.lamps:

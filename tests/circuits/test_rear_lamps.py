@@ -58,7 +58,7 @@ def test_a_brake_lamp_of_21_watts_draws_the_rated_current_less_what_the_volts_la
     """i ~ v**0.55 near the rated volts (Fink and Beaty 1978, as quoted by an encyclopaedia)."""
     state = state_of(NAME, positions=BRAKE)
     volt = volts(state, NAME, "LC.2", "LC.4")
-    assert state.ampere["W13"] == pytest.approx(21 / 13.5 * (volt / 13.5) ** 0.55, rel=0.01)
+    assert state.ampere["W13"] == pytest.approx(21 / 12 * (volt / 12) ** 0.55, rel=0.01)
 
 
 def test_voltage_drops_of_the_healthy_circuit_are_small() -> None:
