@@ -2,13 +2,14 @@
 
 import streamlit as st
 
-from exercises.screens import bench, circuit_page, debrief, look, start
+from exercises.screens import bench, circuit_page, debrief, look, primer, start
 
 look.dress()
 PAGES = {
     "start": st.Page(start.show, title="Slips", url_path="slips", default=True),
     "bench": st.Page(bench.show, title="Bench", url_path="bench"),
     "debrief": st.Page(debrief.show, title="Debrief", url_path="debrief"),
+    "primer": st.Page(primer.show, title="Primers", url_path="primers"),
     "circuit": st.Page(circuit_page.show, title="Circuits", url_path="circuits"),
 }
 st.session_state["pages"] = PAGES

@@ -6,68 +6,23 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Skill:
-    """A skill: its name, its title in trade words, and the primer that teaches it.
-
-    ``also`` are an exercise's own words for it.
-    """
+    """A skill: its name, its title in trade words, and the primer that teaches it."""
 
     name: str
     title: str
     primer: str
-    also: tuple[str, ...] = ()
 
 
 SKILLS: tuple[Skill, ...] = (
-    Skill(
-        "reading_diagram",
-        "Reading the diagram",
-        "reading_diagram",
-        ("Knowing what it should do before looking for what it does not",),
-    ),
+    Skill("reading_diagram", "Reading the diagram", "reading_diagram"),
     Skill("meter", "Setting up the meter", "meter"),
-    Skill(
-        "supply_ground",
-        "Supply and ground checks",
-        "supply_ground",
-        (
-            "Following a feed from end to end, with the load on",
-            "Following a voltage through a working circuit",
-            "Finding an open by voltage alone, one contact at a time",
-        ),
-    ),
-    Skill(
-        "voltage_drop",
-        "Voltage drop under load",
-        "voltage_drop",
-        (
-            "Voltage drop, read while the current flows",
-            "Loss across a switch, and proving the switch on its own",
-        ),
-    ),
+    Skill("supply_ground", "Supply and ground checks", "supply_ground"),
+    Skill("voltage_drop", "Voltage drop under load", "voltage_drop"),
     Skill("resistance", "Resistance and its traps", "resistance"),
-    Skill(
-        "body_path",
-        "Path to the body",
-        "body_path",
-        ("Unplugging to halve a circuit", "Finding a short without spending fuses"),
-    ),
-    Skill(
-        "motor_or_harness",
-        "Motor or harness",
-        "motor_or_harness",
-        (
-            "Telling a tired winding from its wiring",
-            "Telling a shorted wire from a dead output",
-            "Judging an output with nothing connected to it",
-        ),
-    ),
+    Skill("body_path", "Path to the body", "body_path"),
+    Skill("motor_or_harness", "Motor or harness", "motor_or_harness"),
     Skill("current", "Reading current", "current"),
-    Skill(
-        "relays",
-        "Relays",
-        "relays",
-        ("Telling the control path of a relay from its load path",),
-    ),
+    Skill("relays", "Relays", "relays"),
     Skill("shared_grounds", "Shared grounds", "shared_grounds"),
     Skill("intermittents", "Intermittent faults", "intermittents"),
     Skill("drains", "Battery drains", "drains"),
@@ -77,7 +32,7 @@ SKILLS: tuple[Skill, ...] = (
 def _by_words() -> Mapping[str, Skill]:
     words = {}
     for skill in SKILLS:
-        for text in (skill.name, skill.title, *skill.also):
+        for text in (skill.name, skill.title):
             words[_folded(text)] = skill
     return words
 
