@@ -136,11 +136,10 @@ class Candidates:
     def weigh(self, evidence: Evidence) -> None:
         """Rule out whatever one piece of evidence does not allow."""
         shows = trials(self.circuit, evidence, self._trials(self._living(), evidence))
-        self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
+        # Cut before judging: what lies between two flips may behave as neither end does.
         for _ in range(MOST_FLIPS):
-            new = self._cut(evidence, shows)
-            shows |= trials(self.circuit, evidence, new)
-            self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
+            shows |= trials(self.circuit, evidence, self._cut(evidence, shows))
+        self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
         self._keep_together(evidence, shows)
         self._blown = {fault: shows[fault].blown for fault in self._living()}
         if not self._past or not _same_setting(self._past[-1], evidence):
