@@ -7,6 +7,7 @@ from typing import Any
 from circuits.files import circuit_from
 from exercises.actions import Action, perform
 from exercises.attempt import Attempt, AttemptError, fold, step
+from exercises.debrief import Debrief, debrief
 from exercises.events import Draft, Event
 from exercises.exercise import Exercise
 from exercises.files import LibraryExercise, exercise_from, exercise_of
@@ -66,6 +67,30 @@ class Desk:
         if answer.event.seq > self.attempt.last:
             self.attempt = fold(self.exercise, [answer.event], self.attempt)
         return Pressed(self.attempt)
+
+    def debriefed(self, *, at: int) -> Debrief:
+        """Return the debrief, and keep its mark unless the same one is kept already.
+
+        Raises
+        ------
+        NotKept, NotRead
+            As the store tells.
+        """
+        told = debrief(self.attempt)
+        made = told.mark
+        kept = {(row.up_to_seq, row.marker) for row in self.store.marks(self.attempt_id)}
+        if (made.up_to, made.marker) not in kept:
+            last = self.store.events(self.attempt_id, after=made.up_to - 1)[0]
+            self.store.keep_mark(
+                self.attempt_id,
+                made.up_to,
+                last.digest,
+                marker=made.marker,
+                weights={},
+                columns={column.name: column.score for column in made.columns},
+                at=at,
+            )
+        return told
 
     def catch_up(self) -> Attempt:
         """Return the attempt with whatever other tabs have added."""

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from exercises.debrief import Debrief, PathRow, debrief
+from exercises.debrief import Debrief, PathRow
 from exercises.marking import Column
 from exercises.screens import work
 from exercises.screens.bench import slip
@@ -30,6 +30,8 @@ def show() -> None:
         return
     slip(attempt)
     told = _told(attempt.last)
+    if told is None:
+        return
     _what_it_was(told, gave_up=attempt.gave_up)
     _marks(told.mark.columns)
     _paths(told)
@@ -46,14 +48,14 @@ def _nowhere(title: str, words: str) -> None:
         st.switch_page(st.session_state["pages"][page])
 
 
-def _told(last: int) -> Debrief:
+def _told(last: int) -> Debrief | None:
     """Return the debrief, worked out once for each state of the attempt."""
     kept = st.session_state.get("debrief")
     if kept is None or kept[0] != (work.address(), last):
         with st.spinner("Working out the debrief …"):
-            kept = ((work.address(), last), debrief(work.attempt()))
+            kept = ((work.address(), last), work.told())
         st.session_state["debrief"] = kept
-    found: Debrief = kept[1]
+    found: Debrief | None = kept[1]
     return found
 
 

@@ -17,6 +17,7 @@ from circuits.cautions import sentences
 from circuits.model import CircuitError
 from exercises.actions import Action
 from exercises.attempt import Attempt, AttemptError
+from exercises.debrief import Debrief
 from exercises.desk import Desk, begin
 from exercises.exercise import Exercise
 from exercises.files import ExerciseFileError, exercise_names, library_entry, library_exercise
@@ -85,6 +86,15 @@ def desk() -> Desk:
 def attempt() -> Attempt:
     """Return the attempt as it is now."""
     return desk().attempt
+
+
+def told() -> Debrief | None:
+    """Return the debrief of the attempt; None, with the reason on the screen, without one."""
+    try:
+        return desk().debriefed(at=_now_ms())
+    except _ERRORS as error:
+        st.error(str(error))
+        return None
 
 
 @dataclass(frozen=True, slots=True)
