@@ -74,7 +74,7 @@ def _reach(shows: Shows) -> float:
 def _slab(cell: _Cell, evidence: Evidence, shows: dict[Fault, Shows]) -> Slab | None:
     """Return what a reading asks of a cell's unknowns; None where it asks nothing."""
     low, high, shown = shows[cell.low], shows[cell.high], evidence.reading
-    if shown is None or shown.value is None or shown.swing:
+    if shown is None or shown.value is None or shown.swing or shown.unit == "%":
         return None
     if low.reading is None or high.reading is None or low.moves is None or high.moves is None:
         return None

@@ -4,7 +4,9 @@ from dataclasses import dataclass
 
 from circuits.behaviour import seen_in
 from circuits.instruments import LAMP_WORDS, Measurement, Reading
+from circuits.methods import TEST_LAMP
 from circuits.model import Fault, Setting, State, Vehicle
+from circuits.parts.loads import LIGHT_EXPONENT
 from exercises.shown import Shown
 
 NO_FAULT = Fault("", "no_fault")
@@ -63,10 +65,11 @@ def fits(
 ) -> bool:
     """Say whether a reading may come from a severity between two whose readings are given.
 
-    ``reach`` is how far tolerances can move each of the two, in the reading's unit.
+    ``reach`` is how far tolerances can move each of the two, in the reading's unit; for a
+    test lamp, whose share of light nobody reads, in volts across it.
     """
     if shown.unit == "%":
-        return _lamp_fits(shown.display, low.display, high.display)
+        return _lamp_fits(shown.display, low, high, reach)
     if shown.value is None:
         return low.exact is None or high.exact is None
     found = shown.swing or (shown.value, shown.value)
@@ -86,7 +89,22 @@ def _ends(reading: Reading) -> tuple[float, float]:
     return (exact, exact)
 
 
-def _lamp_fits(shown: str, low: str, high: str) -> bool:
+def _lamp_fits(shown: str, low: Reading, high: Reading, reach: tuple[float, float]) -> bool:
+    volts = [
+        max(0.0, _lamp_volt(reading) + by)
+        for reading, most in zip((low, high), reach, strict=True)
+        for by in (-most, most)
+    ]
     order = [word for _, word in LAMP_WORDS]
-    ends = sorted((order.index(low), order.index(high)))
+    ends = [order.index(_lamp_word(volt)) for volt in (max(volts), min(volts))]
     return ends[0] <= order.index(shown) <= ends[1]
+
+
+def _lamp_volt(reading: Reading) -> float:
+    light = max(0.0, reading.exact or 0.0)
+    return TEST_LAMP.rated_volt * float((light / 100) ** (1 / LIGHT_EXPONENT))
+
+
+def _lamp_word(volt: float) -> str:
+    light = 100 * (volt / TEST_LAMP.rated_volt) ** LIGHT_EXPONENT
+    return next(word for least, word in LAMP_WORDS if light >= least)

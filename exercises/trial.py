@@ -87,10 +87,14 @@ def _read(
 ) -> tuple[list[Reading], Sequence[Row | None]]:
     """Return what is read of each vehicle, and how far tolerances move it."""
     readings = read_many(vehicles, what, states)
-    if what.hold or what.instrument == "lamp" or not vehicles:
+    if what.hold or not vehicles:
         return readings, [None] * len(vehicles)
     moves = reading_moves(vehicles, states, what, readings)
-    return readings, [Row(moves.unknowns, row) for row in moves.move]
+    # through a meter's blown fuse nothing moves the reading
+    return readings, [
+        None if reading.meter_fuse_blew else Row(moves.unknowns, row)
+        for reading, row in zip(readings, moves.move, strict=True)
+    ]
 
 
 def behaviours(
