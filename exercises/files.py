@@ -334,8 +334,9 @@ def _forbidden(
     circuit: Circuit, heading: Heading, setting: Setting, what: Measurement | None
 ) -> Iterator[str]:
     """Yield what a step does that the exercise's own rules forbid."""
-    if what is not None and what.instrument not in heading.instruments:
-        accepted = ", ".join(heading.instruments)
+    allowed = heading.instruments
+    if what is not None and allowed and what.instrument not in allowed:
+        accepted = ", ".join(allowed)
         yield f"{what.instrument}: the exercise does without it; accepted: {accepted}"
     leads = (what.red, what.black) if what is not None else ()
     ends = (end for jumper in setting.jumpers for end in (jumper.start, jumper.end))
