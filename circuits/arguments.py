@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any
 
 from circuits.model import Circuit, CircuitError, Setting, Vehicle
 
@@ -30,14 +30,6 @@ MOMENT_HELP = (
 
 LOAD = "volts with a test load across the leads: 5, 21 or 55 W at 12 V"
 FAULT = "put a fault in; @moved, @warm or @loaded: only then"
-
-
-class Parser(argparse.ArgumentParser):
-    """An argument parser whose complaint is one sentence."""
-
-    def error(self, message: str) -> NoReturn:
-        """Raise what ``main`` tells in one sentence."""
-        raise CircuitError(f"{self.prog}: {message}")
 
 
 def no_arguments(_: argparse.ArgumentParser) -> None:

@@ -7,14 +7,12 @@ What solves or draws is imported by the command that needs it.
 from __future__ import annotations
 
 import argparse
-import json
 import sys
 import textwrap
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from circuits.arguments import (
-    Parser,
     circuit_argument,
     circuit_named,
     draw_arguments,
@@ -25,7 +23,7 @@ from circuits.arguments import (
     vehicle_arguments,
     vehicle_of,
 )
-from circuits.model import CircuitError
+from circuits.commands import Command, answer, tell
 
 if TYPE_CHECKING:
     from circuits.measurement import Measurement
@@ -33,53 +31,7 @@ if TYPE_CHECKING:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code: 0, or 2 after one sentence on stderr."""
-    arguments = list(sys.argv[1:] if argv is None else argv)
-    try:
-        known(arguments)
-        options = parser().parse_args(arguments)
-        command: Callable[[argparse.Namespace], int] = options.run
-        return command(options)
-    except CircuitError as error:
-        more = len(error.problems) - 1
-        rest = f" (and {more} more)" if more > 0 else ""
-        print(error.problems[0] + rest, file=sys.stderr)
-    except ArithmeticError as error:
-        print(f"the circuit does not settle: {error}", file=sys.stderr)
-    except BrokenPipeError:
-        raise  # no reader is left to tell anything to
-    except OSError as error:
-        print(f"{error.filename or 'output'}: {error.strerror}", file=sys.stderr)
-    return 2
-
-
-def known(arguments: Sequence[str]) -> None:
-    """Raise CircuitError, naming the nearest, if the first argument is no command."""
-    from circuits.points import nearest  # noqa: PLC0415
-
-    first = arguments[0] if arguments else ""
-    if first not in COMMANDS and first not in {"-h", "--help"}:
-        what = f"command {first!r}: there is none such" if first else "no command"
-        raise CircuitError(f"python -m circuits: {what}{nearest(first, COMMANDS)}")
-
-
-def parser() -> Parser:
-    """Return the parser of the command line."""
-    top = Parser(prog="python -m circuits", description=__doc__, allow_abbrev=False)
-    commands = top.add_subparsers(required=True, metavar="COMMAND")
-    for name, (run, words, arguments) in COMMANDS.items():
-        sub = commands.add_parser(name, help=words, description=words, allow_abbrev=False)
-        sub.add_argument("--json", action="store_true", help="print one JSON object")
-        sub.set_defaults(run=run)
-        arguments(sub)
-    return top
-
-
-def _print(options: argparse.Namespace, data: Mapping[str, Any], lines: Iterable[str]) -> int:
-    if options.json:
-        print(json.dumps(data, ensure_ascii=False, allow_nan=False))
-    else:
-        print("\n".join(lines))
-    return 0
+    return answer("python -m circuits", __doc__ or "", COMMANDS, argv)
 
 
 def _list(options: argparse.Namespace) -> int:
@@ -88,14 +40,14 @@ def _list(options: argparse.Namespace) -> int:
 
     rows = [summary_data(library_circuit(name)) for name in circuit_names()]
     lines = (f"{row['name']:<16}{row['title']}: {row['summary']}" for row in rows)
-    return _print(options, {"circuits": rows}, lines)
+    return tell(options, {"circuits": rows}, lines)
 
 
 def _show(options: argparse.Namespace) -> int:
     from circuits.listing import circuit_data  # noqa: PLC0415
 
     data = circuit_data(circuit_named(options.circuit))
-    return _print(options, data, _show_lines(data))
+    return tell(options, data, _show_lines(data))
 
 
 def _show_lines(data: Mapping[str, Any]) -> Iterable[str]:
@@ -149,7 +101,7 @@ def _points(options: argparse.Namespace) -> int:
     lines = _columns(
         (r["name"], r["title"], r["place"], f"{r['minutes']:g} min", r["exposed"]) for r in rows
     )
-    return _print(options, {"points": rows}, lines)
+    return tell(options, {"points": rows}, lines)
 
 
 def _faults(options: argparse.Namespace) -> int:
@@ -165,7 +117,7 @@ def _faults(options: argparse.Namespace) -> int:
         )
         for r in rows
     )
-    return _print(options, {"faults": rows}, lines)
+    return tell(options, {"faults": rows}, lines)
 
 
 def _read(options: argparse.Namespace) -> int:
@@ -174,7 +126,7 @@ def _read(options: argparse.Namespace) -> int:
     from circuits.listing import reading_data  # noqa: PLC0415
 
     data = reading_data(vehicle, read(vehicle, what))
-    return _print(options, {**data, "where": what.where()}, _reading_lines(data, what))
+    return tell(options, {**data, "where": what.where()}, _reading_lines(data, what))
 
 
 def _reading_lines(data: Mapping[str, Any], what: Measurement) -> Iterable[str]:
@@ -203,7 +155,7 @@ def _netlist(options: argparse.Namespace) -> int:
     from circuits.netlist import netlist  # noqa: PLC0415
 
     text = netlist(vehicle)
-    return _print(options, {"netlist": text}, [text.rstrip()])
+    return tell(options, {"netlist": text}, [text.rstrip()])
 
 
 def _draw(options: argparse.Namespace) -> int:
@@ -212,7 +164,7 @@ def _draw(options: argparse.Namespace) -> int:
 
     svg = draw(vehicle.circuit, vehicle.setting, theme="print")
     options.output.write_text(svg, encoding="utf-8")
-    return _print(options, {"file": str(options.output)}, [f"drawn: {options.output}"])
+    return tell(options, {"file": str(options.output)}, [f"drawn: {options.output}"])
 
 
 def _check(options: argparse.Namespace) -> int:
@@ -223,14 +175,11 @@ def _check(options: argparse.Namespace) -> int:
     if problems and not options.json:
         print("\n".join(problems), file=sys.stderr)
     else:
-        _print(options, data, [f"{options.file}: good"])
+        tell(options, data, [f"{options.file}: good"])
     return 2 if problems else 0
 
 
-COMMANDS: Mapping[
-    str,
-    tuple[Callable[[argparse.Namespace], int], str, Callable[[argparse.ArgumentParser], None]],
-] = {
+COMMANDS: Mapping[str, Command] = {
     "list": (_list, "the circuits of the library", no_arguments),
     "show": (_show, "what a circuit is made of and what it reads healthy", circuit_argument),
     "points": (_points, "where a probe can touch", circuit_argument),

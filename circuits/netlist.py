@@ -103,8 +103,8 @@ def _branch(
             floor, bend = cold**FILAMENT_BEND, FILAMENT_BEND
             # The little added keeps the slope finite at 0 V.
             warmth = f"{1 - floor!r}*pow((abs(v({a},{b}))+1e-12)/{rated!r},{bend * exponent!r})"
-            ohm = f"{hot!r}*pow({floor!r}+{warmth},{1 / bend!r})"
-            return (f"B{name} {a} {b} I=v({a},{b})/({ohm})",)
+            through = f"{hot!r}*pow({floor!r}+{warmth},{1 / bend!r})"
+            return (f"B{name} {a} {b} I=v({a},{b})/({through})",)
         case Junction(saturation, thermal, series):
             ideality = thermal / THERMAL_VOLT
             return (

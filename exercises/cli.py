@@ -9,11 +9,12 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from circuits.arguments import Parser, file_argument
+from circuits.arguments import file_argument
+from circuits.commands import Command, answer, tell
 from circuits.model import CircuitError
 
 if TYPE_CHECKING:
@@ -30,53 +31,7 @@ MOST_LEFT = 12
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code: 0, or 2 after one sentence on stderr."""
-    arguments = list(sys.argv[1:] if argv is None else argv)
-    try:
-        _known(arguments)
-        options = parser().parse_args(arguments)
-        command: Callable[[argparse.Namespace], int] = options.run
-        return command(options)
-    except CircuitError as error:
-        more = len(error.problems) - 1
-        rest = f" (and {more} more)" if more > 0 else ""
-        print(error.problems[0] + rest, file=sys.stderr)
-    except ArithmeticError as error:
-        print(f"the circuit does not settle: {error}", file=sys.stderr)
-    except BrokenPipeError:
-        raise  # no reader is left to tell anything to
-    except OSError as error:
-        print(f"{error.filename or 'output'}: {error.strerror}", file=sys.stderr)
-    return 2
-
-
-def _known(arguments: Sequence[str]) -> None:
-    """Raise CircuitError, naming the nearest, if the first argument is no command."""
-    from circuits.points import nearest  # noqa: PLC0415
-
-    first = arguments[0] if arguments else ""
-    if first not in COMMANDS and first not in {"-h", "--help"}:
-        what = f"command {first!r}: there is none such" if first else "no command"
-        raise CircuitError(f"python -m exercises: {what}{nearest(first, COMMANDS)}")
-
-
-def parser() -> Parser:
-    """Return the parser of the command line."""
-    top = Parser(prog="python -m exercises", description=__doc__, allow_abbrev=False)
-    commands = top.add_subparsers(required=True, metavar="COMMAND")
-    for name, (run, words, arguments) in COMMANDS.items():
-        sub = commands.add_parser(name, help=words, description=words, allow_abbrev=False)
-        sub.add_argument("--json", action="store_true", help="print one JSON object")
-        sub.set_defaults(run=run)
-        arguments(sub)
-    return top
-
-
-def _print(options: argparse.Namespace, data: Mapping[str, Any], lines: Iterable[str]) -> int:
-    if options.json:
-        print(json.dumps(data, ensure_ascii=False, allow_nan=False))
-    else:
-        print("\n".join(lines))
-    return 0
+    return answer("python -m exercises", __doc__ or "", COMMANDS, argv)
 
 
 LISTED = ("title", "circuit", "level", "slip", "skill", "complaint")
@@ -92,7 +47,7 @@ def _list(options: argparse.Namespace) -> int:
         row = {"name": path.stem, **{key: _joined(told[key]) for key in LISTED}}
         rows.append({**row, "faults": told["faults"]} if options.answers else row)
     rows.sort(key=lambda row: (row["level"], row["circuit"], row["slip"]))
-    return _print(options, {"exercises": rows}, (_listed(row) for row in rows))
+    return tell(options, {"exercises": rows}, (_listed(row) for row in rows))
 
 
 def _joined(value: Any) -> Any:
@@ -123,7 +78,7 @@ def _check(options: argparse.Namespace) -> int:
         "solvable": not problems,
         **_path_data(exercise, good_path(exercise)),
     }
-    _print(options, data, _path_lines(data))
+    tell(options, data, _path_lines(data))
     if problems and not options.json:
         print("\n".join(problems), file=sys.stderr)
     return 2 if problems else 0
@@ -186,7 +141,7 @@ def _few(words: Sequence[str]) -> str:
 
 def _mark(options: argparse.Namespace) -> int:
     data = _marked(options.file.name, _text_in(options.file))
-    return _print(options, {"file": str(options.file), **data}, _mark_lines(data))
+    return tell(options, {"file": str(options.file), **data}, _mark_lines(data))
 
 
 def _text_in(path: Path) -> str:
@@ -274,10 +229,7 @@ def _mark_arguments(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("file", metavar="EVENTS.jsonl", type=Path)
 
 
-COMMANDS: Mapping[
-    str,
-    tuple[Callable[[argparse.Namespace], int], str, Callable[[argparse.ArgumentParser], None]],
-] = {
+COMMANDS: Mapping[str, Command] = {
     "list": (_list, "the exercises of the library, without what is wrong", _list_arguments),
     "check": (_check, "every problem of an exercise file, and what its path leaves", file_argument),
     "mark": (_mark, "the marks of an attempt from its exported events", _mark_arguments),
