@@ -56,7 +56,7 @@ def skill_named(words: str) -> Skill | None:
 def primer_for(skill: str) -> str | None:
     """Return the name of the primer that teaches a skill; None for an unknown skill.
 
-    >>> primer_for("Voltage drop, read while the current flows"), primer_for("whistling")
+    >>> primer_for("Voltage drop under load"), primer_for("whistling")
     ('voltage_drop', None)
     """
     found = skill_named(skill)
