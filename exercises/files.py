@@ -162,7 +162,9 @@ def _data_in(path: Path) -> dict[str, Any]:
     """Return the data in a file; one that is too large is refused by its size, unread."""
     try:
         if path.suffix != ".toml":
-            raise CircuitError(f"{path.name}: found {path.suffix or 'no ending'}; accepted: .toml")
+            raise CircuitError(
+                f"{path.name or path}: found {path.suffix or 'no ending'}; accepted: .toml"
+            )
         size = path.stat().st_size
         if size > MAX_BYTES:
             raise too_large(path.name, size)
