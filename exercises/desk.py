@@ -1,12 +1,12 @@
 """The desk: one attempt with the store behind it. Loads, appends, folds."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from circuits.files import circuit_from
 from exercises.actions import Action, perform
-from exercises.attempt import Attempt, AttemptError, fold, step
+from exercises.attempt import Attempt, AttemptError, step
 from exercises.debrief import Debrief, debrief
 from exercises.events import Draft, Event
 from exercises.exercise import Exercise
@@ -42,11 +42,18 @@ class Desk:
         circuit = circuit_from(row.circuit_body, name=row.circuit_name)
         self.exercise = exercise_from(row.exercise_body, circuit, name=row.exercise_name)
         events = store.events(attempt_id) or _begun_late(store, row)
-        self.attempt = fold(self.exercise, events)
+        self.attempt = Attempt(self.exercise)
+        self._pressed: set[str] = set()
+        self._fold(events)
         self.exercise = self.attempt.exercise
 
+    def _fold(self, events: Iterable[Event]) -> None:
+        for event in events:
+            self._pressed.add(event.key)
+            self.attempt = step(self.attempt, event)
+
     def press(self, action: Action, *, key: str, at: int) -> Pressed:
-        """Do an act and keep its event.
+        """Do an act and keep its event. A press that is folded in already is done once.
 
         Raises
         ------
@@ -55,6 +62,8 @@ class Desk:
         NotKept
             If the store could not keep it; the same press may work later.
         """
+        if key in self._pressed:  # sent again: now it would cost other minutes
+            return Pressed(self.attempt)
         return self._keep(perform(self.attempt, action), key=key, at=at)
 
     def _keep(self, draft: Draft, *, key: str, at: int) -> Pressed:
@@ -62,10 +71,10 @@ class Desk:
             self.attempt_id, seen=self.attempt.last, draft=draft, key=key, at=at
         )
         if isinstance(answer, Behind):
-            self.attempt = fold(self.exercise, answer.newer, self.attempt)
+            self._fold(answer.newer)
             return Pressed(self.attempt, behind=True)
         if answer.event.seq > self.attempt.last:
-            self.attempt = fold(self.exercise, [answer.event], self.attempt)
+            self._fold([answer.event])
         return Pressed(self.attempt)
 
     def debriefed(self, *, at: int) -> Debrief:
@@ -94,8 +103,7 @@ class Desk:
 
     def catch_up(self) -> Attempt:
         """Return the attempt with whatever other tabs have added."""
-        newer = self.store.events(self.attempt_id, after=self.attempt.last)
-        self.attempt = fold(self.exercise, newer, self.attempt)
+        self._fold(self.store.events(self.attempt_id, after=self.attempt.last))
         return self.attempt
 
 
