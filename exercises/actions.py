@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from circuits.faults import fault_places
-from circuits.instruments import Instrument
+from circuits.instruments import LOADS_W, Instrument
 from circuits.model import CircuitError, Setting
 from circuits.points import find_point, nearest
 from circuits.settings import check_setting, setting_to_json
@@ -56,6 +56,13 @@ class SetHold:
     """Switch min/max hold on or off."""
 
     on: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SetLoad:
+    """Put a test load of so many watts across the voltmeter's leads, 0 for none."""
+
+    load_w: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +117,7 @@ Action = (
     | TurnDial
     | ZeroLeads
     | SetHold
+    | SetLoad
     | ChangeSetting
     | ReadAgain
     | ReplaceFuse
@@ -180,8 +188,20 @@ def _hold(attempt: Attempt, action: SetHold) -> Draft:
     return _dialled(attempt, replace(attempt, hold=action.on))
 
 
+def _load(attempt: Attempt, action: SetLoad) -> Draft:
+    if action.load_w and action.load_w not in LOADS_W:
+        accepted = ", ".join(f"{watt:g}" for watt in LOADS_W)
+        raise AttemptError(f"load: found {action.load_w:g} W; accepted: none, {accepted} W")
+    return _dialled(attempt, replace(attempt, load_w=action.load_w))
+
+
 def _dialled(attempt: Attempt, after: Attempt) -> Draft:
-    body = {"instrument": after.instrument, "zeroed": after.zeroed, "hold": after.hold}
+    body = {
+        "instrument": after.instrument,
+        "zeroed": after.zeroed,
+        "hold": after.hold,
+        "load_w": after.load_w,
+    }
     return measured("dial", attempt, after, body)
 
 
@@ -290,6 +310,7 @@ _ACTS: dict[type, Any] = {
     TurnDial: _turn_dial,
     ZeroLeads: _zero,
     SetHold: _hold,
+    SetLoad: _load,
     ChangeSetting: _change_setting,
     ReadAgain: lambda attempt, _: measured("again", attempt, attempt, {}),
     ReplaceFuse: _replace_fuse,

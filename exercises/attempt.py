@@ -86,6 +86,7 @@ class Attempt:
     instrument: Instrument = "volts"
     zeroed: bool = False
     hold: bool = False
+    load_w: float = 0.0
     red: str = ""
     black: str = ""
     clamp: str = ""
@@ -160,6 +161,7 @@ class Attempt:
             wire=self.clamp if clamped else "",
             zeroed=self.zeroed,
             hold=self.hold,
+            load_w=self.load_w if self.instrument == "volts" else 0.0,
         )
 
 
@@ -263,7 +265,13 @@ def _fuse(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
 
 
 def _dial(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
-    return replace(attempt, instrument=body["instrument"], zeroed=body["zeroed"], hold=body["hold"])
+    return replace(
+        attempt,
+        instrument=body["instrument"],
+        zeroed=body["zeroed"],
+        hold=body["hold"],
+        load_w=body.get("load_w", 0.0),
+    )
 
 
 def _name(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:

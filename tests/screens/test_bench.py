@@ -64,6 +64,17 @@ def test_isolating_the_battery_is_kept_over_a_refresh(folder: Path) -> None:
     assert _open(attempt).toggle(key="set_isolated").value is True
 
 
+def test_a_test_load_and_a_warm_vehicle_are_kept_over_a_refresh(folder: Path) -> None:
+    attempt = begun(folder, LEFT_FEED_OPEN)
+    app = _open(attempt)
+    app.selectbox(key="set_load").set_value(21.0).run()
+    app.toggle(key="set_warm").set_value(True).run()
+    assert not app.exception
+    again = _open(attempt)
+    assert again.selectbox(key="set_load").value == 21.0
+    assert again.toggle(key="set_warm").value is True
+
+
 def test_an_unplugged_connector_shows_both_its_faces(folder: Path) -> None:
     attempt = begun(folder, LEFT_FEED_OPEN)
     _open(attempt).pills(key="set_unmated").set_value(["C1"]).run()

@@ -6,12 +6,13 @@ from typing import Any
 import streamlit as st
 
 from circuits.cautions import CAUTIONS
+from circuits.instruments import LOADS_W
 from circuits.model import Circuit, Jumper, Part, Setting
 from circuits.parts.switching import Positioned
 from circuits.points import exposed_points
 from circuits.settings import MOMENT_WORDS, has_mover, switches, usual_moment
 from circuits.spec import MOMENTS
-from exercises.actions import ChangeSetting, ReplaceFuse
+from exercises.actions import ChangeSetting, ReplaceFuse, SetLoad
 from exercises.attempt import METER
 from exercises.screens import work
 
@@ -34,9 +35,11 @@ def panel() -> None:
     _toggle_battery(setting)
     _several("Connectors unplugged", list(circuit.connector_by_name), setting.unmated, "unmated")
     _several("Fuses out", _fuses(circuit), setting.pulled, "pulled")
-    with st.expander("Jumper lead, wiggle, new fuse", key="more"):
+    with st.expander("Jumper lead, test load, wiggle, warm-up, new fuse", key="more"):
         _jumpers(circuit, setting)
+        _load(attempt.load_w)
         _wiggle(circuit, setting)
+        _toggle_warm(setting)
         _new_fuse(circuit)
 
 
@@ -97,6 +100,31 @@ def _toggle_battery(setting: Setting) -> None:
     )
 
 
+def _toggle_warm(setting: Setting) -> None:
+    st.session_state["set_warm"] = setting.warm
+    st.toggle(
+        "Everything warmed up",
+        key="set_warm",
+        on_change=lambda: change(replace(work.attempt().setting, warm=_chosen("set_warm"))),
+    )
+
+
+def _load(load_w: float) -> None:
+    st.session_state["set_load"] = load_w
+
+    def put() -> None:
+        load = SetLoad(_chosen("set_load"))
+        work.pressing("vehicle")(lambda: work.press(load, panel="vehicle"))()
+
+    st.selectbox(
+        "Test load across the voltmeter's leads",
+        (0.0, *LOADS_W),
+        key="set_load",
+        format_func=lambda watt: f"{watt:g} W lamp" if watt else "no load",
+        on_change=put,
+    )
+
+
 def _several(label: str, options: list[str], now: frozenset[str], field: str) -> None:
     if not options:
         return
@@ -146,6 +174,7 @@ def _wiggle(circuit: Circuit, setting: Setting) -> None:
     titles = {"": _NOBODY}
     titles |= {c.name: f"{c.name}, {c.title}" for c in circuit.connectors}
     titles |= {part.name: part.title for part in circuit.parts}
+    titles |= {wire.name: f"Wire {wire.label}" for wire in circuit.wires}
     st.session_state["set_moved"] = setting.moved
     st.selectbox(
         "Someone wiggles or taps",
