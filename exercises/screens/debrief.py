@@ -119,6 +119,7 @@ def _lesson(told: Debrief) -> None:
         with st.container(border=True, key="lesson"):
             st.subheader("What to take from it", anchor=False)
             st.text(told.lesson)
+            work.primer_link(work.attempt().exercise.skill)
         with st.container(border=True, key="like_case"):
             st.subheader("A like case", anchor=False)
             st.text(told.like_case)

@@ -67,6 +67,7 @@ def _board(level: int, exercises: list[Exercise]) -> None:
                 st.text(f"Slip {exercise.slip} · {exercise.circuit.title}")
                 st.text(f"“{one_line(exercise.complaint)}”")
                 st.text(f"To practise: {exercise.skill}")
+                work.primer_link(exercise.skill)
                 _take(exercise, "Take this slip", key=f"take_{exercise.slip}")
 
 

@@ -22,6 +22,7 @@ from exercises.desk import Desk, begin
 from exercises.exercise import Exercise
 from exercises.files import ExerciseFileError, exercise_names, library_entry, library_exercise
 from exercises.records import Store, StoreError
+from exercises.skills import primer_for
 from exercises.store import open_store
 
 BEHIND = "This job was changed in another window. Look at it as it is now, then press again."
@@ -86,6 +87,13 @@ def desk() -> Desk:
 def attempt() -> Attempt:
     """Return the attempt as it is now."""
     return desk().attempt
+
+
+def primer_link(skill: str) -> None:
+    """Link to the primer that teaches a skill, where there is one."""
+    primer, pages = primer_for(skill), st.session_state.get("pages")
+    if primer and pages:
+        st.page_link(pages["primer"], label=f"Primer: {skill}", query_params={"primer": primer})
 
 
 def told() -> Debrief | None:
