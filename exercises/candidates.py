@@ -18,6 +18,7 @@ import numpy as np
 
 from circuits.faultkinds import KINDS
 from circuits.faults import all_faults, severities
+from circuits.instruments import Reading
 from circuits.lawmath import Array
 from circuits.model import Circuit, Fault
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits
@@ -64,7 +65,16 @@ def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
         return False
     if evidence.reading is None or low.reading is None or high.reading is None:
         return True
+    if _flips_in_hand(low.reading, high.reading):
+        return True
     return fits(evidence.reading, low.reading, high.reading, (_reach(low), _reach(high)))
+
+
+def _flips_in_hand(low: Reading, high: Reading) -> bool:
+    """Say whether the instrument in the circuit makes only one of two severities chatter, or
+    only one blow the meter's fuse: what is shown between them need not lie between them."""
+    chatters = [reading.swing is not None for reading in (low, high)]
+    return len({*chatters}) > 1 or low.meter_fuse_blew != high.meter_fuse_blew
 
 
 def _reach(shows: Shows) -> float:

@@ -1,7 +1,7 @@
 """A fault at one severity tried against one piece of evidence: what it would have shown."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
@@ -14,7 +14,7 @@ from circuits.lawmath import Array
 from circuits.model import Circuit, Fault, State, Vehicle
 from circuits.moves import reading_moves
 from circuits.operate import solve_many
-from circuits.spec import Memory
+from circuits.spec import MOMENTS, Memory
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes
 
 _MANY, _SOME = 200, 24
@@ -87,13 +87,27 @@ def _read(
 ) -> tuple[list[Reading], Sequence[Row | None]]:
     """Return what is read of each vehicle, and how far tolerances move it."""
     readings = read_many(vehicles, what, states)
-    if what.hold or not vehicles:
-        return readings, [None] * len(vehicles)
+    if not vehicles:
+        return readings, []
+    if what.hold:
+        return readings, _held_moves(vehicles, replace(what, hold=False))
     moves = reading_moves(vehicles, states, what, readings)
     # through a meter's blown fuse nothing moves the reading
     return readings, [
         None if reading.meter_fuse_blew else Row(moves.unknowns, row)
         for reading, row in zip(readings, moves.move, strict=True)
+    ]
+
+
+def _held_moves(vehicles: list[Vehicle], what: Measurement) -> list[Row | None]:
+    """Return the moves at the moment of the operation at which they reach furthest."""
+    at_moments = []
+    for moment in MOMENTS:
+        staged = [v.with_setting(replace(v.setting, moment=moment)) for v in vehicles]
+        at_moments.append(_read(staged, solve_many(staged), what)[1])
+    return [
+        max(rows, key=lambda row: 0.0 if row is None else row.reach())
+        for rows in zip(*at_moments, strict=True)
     ]
 
 
