@@ -29,6 +29,28 @@ REPAIRS: dict[str, str] = {
 """Repairs by name, in words that follow the name of a part."""
 
 
+WIRE, WIRES, CAVITY, CAVITIES = "wire", "wires", "cavity", "cavities"
+"""What a place is, where it is no part; a part's place goes by the trade's name for it."""
+
+REPAIR_SORTS: dict[str, frozenset[str]] = {
+    "renew_wire": frozenset({WIRE}),
+    "separate_wires": frozenset({WIRES}),
+    "reseat_terminal": frozenset({CAVITY}),
+    "rearrange_terminals": frozenset({CAVITIES}),
+    "clean_ground": frozenset({"ground point"}),
+    "renew_splice": frozenset({"splice"}),
+    "replace_fuse": frozenset({"fuse"}),
+    "clean_holder": frozenset({"fuse"}),
+}
+"""The sorts of places at which a repair can be done; any part for a repair not named here."""
+
+TERMINAL_REPAIRS = ("renew_terminal", "clean_terminal")
+"""Repairs for cavities, and for parts with terminals of their own."""
+
+NO_PARTS = frozenset({WIRE, WIRES, CAVITY, CAVITIES, "ground point", "splice", "fuse"})
+"""Sorts with repairs of their own, where no part is replaced."""
+
+
 @dataclass(frozen=True, slots=True)
 class FaultKind:
     """A kind of fault.
@@ -241,7 +263,13 @@ KINDS: dict[str, FaultKind] = {
 }
 
 
-def repair_names(kinds: Iterable[str]) -> tuple[str, ...]:
-    """Return the repairs that cure any of these kinds, in the order of ``REPAIRS``."""
-    wanted = {cure for kind in kinds for cure in KINDS[kind].cures}
+def repair_names(kinds: Iterable[str], sort: str) -> tuple[str, ...]:
+    """Return the repairs that cure any of these kinds at a place of this sort."""
+    wanted = {cure for kind in kinds for cure in KINDS[kind].cures if _can_be_done(cure, sort)}
     return tuple(name for name in REPAIRS if name in wanted)
+
+
+def _can_be_done(repair: str, sort: str) -> bool:
+    if repair in REPAIR_SORTS:
+        return sort in REPAIR_SORTS[repair]
+    return sort not in NO_PARTS or (repair in TERMINAL_REPAIRS and sort == CAVITY)

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from circuits.faultkinds import KINDS, FaultKind
+from circuits.faultkinds import CAVITIES, CAVITY, KINDS, WIRE, WIRES, FaultKind
 from circuits.model import Circuit, CircuitError, Connector, Fault, Vehicle
 from circuits.points import nearest
 from circuits.spec import Site, join
@@ -28,11 +28,15 @@ CAVITY_KINDS = ("backed_out", "corroded", "spread")
 
 @dataclass(frozen=True, slots=True)
 class FaultPlace:
-    """A place where faults can sit: its name, its words, the kinds it can have."""
+    """A place where faults can sit: its name, its words, the kinds it can have.
+
+    ``sort`` is the trade's name for the part, or what else the place is.
+    """
 
     name: str
     title: str
     kinds: tuple[str, ...]
+    sort: str
 
 
 @lru_cache(maxsize=64)
@@ -48,7 +52,8 @@ def fault_places(circuit: Circuit) -> tuple[FaultPlace, ...]:
 def _part_places(circuit: Circuit) -> Iterator[FaultPlace]:
     for part in circuit.parts:
         for site in part.spec.sites():
-            yield FaultPlace(join(part.name, site.name), _site_title(part.title, site), site.kinds)
+            title = _site_title(part.title, site)
+            yield FaultPlace(join(part.name, site.name), title, site.kinds, part.spec.sort)
 
 
 def _site_title(title: str, site: Site) -> str:
@@ -63,11 +68,12 @@ def _wire_places(circuit: Circuit) -> Iterator[FaultPlace]:
         if wire.area_mm2 >= HEAVY_MM2:
             kinds += HEAVY_WIRE_KINDS
         title = f"Wire {wire.label}, {end_words(wire.start)} to {end_words(wire.end)}"
-        yield FaultPlace(wire.name, title, kinds)
+        yield FaultPlace(wire.name, title, kinds, WIRE)
     for bundle in circuit.bundles:
         for first, second in itertools.pairwise(bundle):
             labels = (circuit.wire_by_name[name].label for name in (first, second))
-            yield FaultPlace(f"{first}+{second}", f"Wires {' and '.join(labels)}", ("touching",))
+            title = f"Wires {' and '.join(labels)}"
+            yield FaultPlace(f"{first}+{second}", title, ("touching",), WIRES)
 
 
 def end_words(terminal: str) -> str:
@@ -89,11 +95,11 @@ def _cavity_places(circuit: Circuit, connector: Connector) -> Iterator[FaultPlac
         if connector.face(number, connector.faces[0]) in wired:
             label = connector.labels[number - 1].lower()
             title = f"{connector.name} cavity {number}, {label}"
-            yield FaultPlace(f"{connector.name}.{number}", title, CAVITY_KINDS)
+            yield FaultPlace(f"{connector.name}.{number}", title, CAVITY_KINDS, CAVITY)
     for number in list(connector.cavities())[:-1]:
         name = f"{connector.name}.{number}+{connector.name}.{number + 1}"
         title = f"{connector.name} cavities {number} and {number + 1}"
-        yield FaultPlace(name, title, ("swapped",))
+        yield FaultPlace(name, title, ("swapped",), CAVITIES)
 
 
 @lru_cache(maxsize=64)

@@ -44,7 +44,7 @@ def repairs_at(circuit: Circuit, place: str) -> tuple[str, ...]:
     """Return the names of the repairs that can be done at a place."""
     for found in fault_places(circuit):
         if found.name == place:
-            return repair_names(found.kinds)
+            return repair_names(found.kinds, found.sort)
     return ("none",)
 
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from circuits.faultkinds import KINDS, REPAIRS
+from circuits.faultkinds import KINDS, REPAIRS, repair_names
 from circuits.faults import (
     all_faults,
     cures,
@@ -12,6 +12,7 @@ from circuits.faults import (
     severities,
     with_faults,
 )
+from circuits.files import circuit_names, library_circuit
 from circuits.model import CircuitError, Fault, Vehicle
 from circuits.operate import solve_many
 from tests.circuits.benches import BELL, DEPLOY, PRESSED, STEPS, bell, steps
@@ -114,9 +115,15 @@ def test_a_neighbouring_cavity_is_another_place() -> None:
     assert not cures(Fault("C1.4", "corroded", 5.0), "C1.5", "clean_terminal")
 
 
-@pytest.mark.parametrize("circuit", [BELL, STEPS], ids=lambda c: c.name)
-def test_every_fault_that_a_place_lists_can_be_repaired_there(circuit) -> None:
-    for place in fault_places(circuit):
+@pytest.mark.parametrize("name", circuit_names())
+def test_every_fault_that_a_place_lists_can_be_repaired_there(name) -> None:
+    for place in fault_places(library_circuit(name)):
         for kind in place.kinds:
             fault = Fault(place.name, kind, KINDS[kind].usual)
-            assert any(cures(fault, place.name, repair) for repair in KINDS[kind].cures)
+            offered = repair_names(place.kinds, place.sort)
+            assert any(cures(fault, place.name, repair) for repair in offered), fault
+
+
+def test_a_wire_is_not_offered_what_only_a_ground_point_needs() -> None:
+    wire = next(place for place in fault_places(STEPS) if place.name == "W4")
+    assert repair_names(wire.kinds, wire.sort) == ("renew_wire",)
