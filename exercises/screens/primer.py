@@ -17,6 +17,7 @@ from exercises.primers import (
     with_reading,
 )
 from exercises.screens import primer_bench, work
+from exercises.screens.guard import guarded
 
 _STYLE = Path(__file__).with_name("primer.css")
 _DONE, _ANSWERS = "primers_done", "primer_answers"
@@ -121,6 +122,7 @@ def _primer(primer: Primer) -> None:
 
 
 @st.fragment(key="primer_task")
+@guarded
 def task_panel() -> None:
     """Show the task, with a tick and what it tells once its reading has been taken."""
     now = primer_bench.bench()

@@ -27,6 +27,7 @@ from exercises.primers import Primer, practise, task_done
 from exercises.screens.components.meter import meter
 from exercises.screens.components.surface import Touched, surface
 from exercises.screens.components.touch import touches
+from exercises.screens.guard import guarded
 from exercises.screens.panels.diagram import diagram
 from exercises.screens.panels.meter import face
 
@@ -134,6 +135,7 @@ def _touched(now: Bench) -> Touched:
 
 
 @st.fragment(key="primer_diagram")
+@guarded
 def diagram_panel() -> None:
     """Show the diagram; a touch places a lead."""
     now = bench()
@@ -143,6 +145,7 @@ def diagram_panel() -> None:
 
 
 @st.fragment(key="primer_meter")
+@guarded
 def meter_panel() -> None:
     """Show the meter with the last reading."""
     now, key = bench(), "primer_meter_face"
@@ -159,6 +162,7 @@ def _cautions(now: Bench) -> tuple[str, ...]:
 
 
 @st.fragment(key="primer_seen")
+@guarded
 def seen_panel() -> None:
     """Show what a person at the vehicle sees and hears."""
     st.subheader("What you see and hear", anchor=False)
@@ -166,6 +170,7 @@ def seen_panel() -> None:
 
 
 @st.fragment(key="primer_vehicle")
+@guarded
 def vehicle_panel() -> None:
     """Show the switches, and of the other controls those that the primer needs."""
     now = bench()

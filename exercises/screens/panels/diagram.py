@@ -11,10 +11,12 @@ from circuits.model import Circuit, Setting
 from circuits.palette import css_variables
 from exercises.screens import work
 from exercises.screens.components.surface import Picture, surface
+from exercises.screens.guard import guarded
 from exercises.screens.panels.meter import take, touched
 
 
 @st.fragment(key="diagram")
+@guarded
 def panel() -> None:
     """Show the diagram in the setting that the vehicle is in."""
     attempt = work.attempt()
@@ -27,6 +29,7 @@ def panel() -> None:
 
 
 @st.fragment(key="faces")
+@guarded
 def faces() -> None:
     """Show the face of the connector that was chosen."""
     attempt = work.attempt()

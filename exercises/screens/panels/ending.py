@@ -13,9 +13,11 @@ from exercises.actions import (
 from exercises.attempt import Attempt
 from exercises.diagnosis import fault_menu, repair_menu
 from exercises.screens import work
+from exercises.screens.guard import guarded
 
 
 @st.fragment(key="ending")
+@guarded
 def panel() -> None:
     """Show what can be done next to end the job."""
     attempt = work.attempt()

@@ -6,9 +6,11 @@ from exercises.attempt import Attempt, Entry
 from exercises.screens import work
 from exercises.screens.components.meter import INSTRUMENTS
 from exercises.screens.csv_text import csv_text
+from exercises.screens.guard import guarded
 
 
 @st.fragment(key="seen")
+@guarded
 def seen() -> None:
     """Show what a person at the vehicle sees and hears in this setting."""
     st.subheader("What you see and hear", anchor=False)
@@ -16,6 +18,7 @@ def seen() -> None:
 
 
 @st.fragment(key="log")
+@guarded
 def log() -> None:
     """Show the readings so far, the newest first, with a file of them to take away."""
     attempt = work.attempt()

@@ -12,6 +12,7 @@ from exercises.screens import work
 from exercises.screens.components.meter import Face, meter
 from exercises.screens.components.surface import Touched
 from exercises.screens.components.touch import touches
+from exercises.screens.guard import guarded
 
 _ACTS: dict[str, Callable[[Any], Action]] = {
     "place": lambda touch: PlaceLead(touch.lead, touch.point),
@@ -50,6 +51,7 @@ def take(component: str) -> None:
 
 
 @st.fragment(key="meter")
+@guarded
 def panel() -> None:
     """Show the meter with the last reading, its leads and the setting it was taken in."""
     attempt = work.attempt()

@@ -15,11 +15,13 @@ from circuits.spec import MOMENTS
 from exercises.actions import ChangeSetting, ReplaceFuse, SetLoad
 from exercises.attempt import METER
 from exercises.screens import work
+from exercises.screens.guard import guarded
 
 _NOBODY = "nobody moves anything"
 
 
 @st.fragment(key="vehicle")
+@guarded
 def panel() -> None:
     """Show every control of the vehicle, as it is set now."""
     attempt = work.attempt()
