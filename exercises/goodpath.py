@@ -8,14 +8,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from circuits.behaviour import moving, seen_in
+from circuits.behaviour import observe
 from circuits.consequences import blown_fuses
 from circuits.instruments import read
-from circuits.model import AS_FOUND, Fault, Setting, Vehicle
+from circuits.model import AS_FOUND, Fault, Setting
 from circuits.operate import solve
 from circuits.settings import switches
 from exercises import minutes
-from exercises.candidates import NO_FAULT, Candidates, Evidence
+from exercises.candidates import NO_FAULT, Evidence, narrowing
 from exercises.exercise import Exercise, Step
 from exercises.shown import Shown, shown_of
 
@@ -52,34 +52,53 @@ class GoodPath:
 @lru_cache(maxsize=64)
 def good_path(exercise: Exercise) -> GoodPath:
     """Return the exercise's good path, walked."""
-    candidates = Candidates(exercise.circuit)
-    before = candidates.left()
-    vehicle, setting = exercise.vehicle(), AS_FOUND
-    spent, visited = 0.0, frozenset[str]()
-    steps = []
+    walk = _Walk(exercise)
     for step in exercise.path:
-        vehicle = vehicle.with_setting(step.setting)
-        vehicle, evidence, words = _take(vehicle, step)
-        candidates.weigh(evidence)
-        spent += _cost(exercise, setting, step, visited)
-        visited |= _places(exercise, step)
-        setting = step.setting
-        steps.append(Walked(step, words, evidence.shown, spent, candidates.left()))
+        walk.take(step)
+    before, *lefts = narrowing(exercise.circuit, walk.evidence)
+    steps = [
+        Walked(step, seen, shown, spent, lefts[count - 1])
+        for step, seen, shown, spent, count in walk.rows
+    ]
     return GoodPath(tuple(steps), before)
 
 
-def _take(vehicle: Vehicle, step: Step) -> tuple[Vehicle, Evidence, tuple[str, ...]]:
-    state = solve(vehicle)
-    worked = moving(vehicle)
-    seen = seen_in(worked, solve(worked))
-    codes = frozenset((each.part, each.code) for each in seen)
-    shown = shown_of(read(vehicle, step.measurement)) if step.measurement else None
-    evidence = Evidence(step.setting, step.measurement, shown, codes)
-    return (
-        vehicle.with_blown(blown_fuses(vehicle, state)),
-        evidence,
-        tuple(each.words for each in seen),
-    )
+class _Walk:
+    """The vehicle on the good path, and the evidence of each step as a learner gets it.
+
+    Piece by piece it is a careful learner's evidence, so one narrowing serves both.
+    """
+
+    def __init__(self, exercise: Exercise) -> None:
+        self.exercise, self.vehicle = exercise, exercise.vehicle()
+        self.evidence: list[Evidence] = []
+        self.rows: list[tuple[Step, tuple[str, ...], Shown | None, float, int]] = []
+        self._setting, self._spent = AS_FOUND, 0.0
+        self._visited: frozenset[str] = frozenset()
+
+    def take(self, step: Step) -> None:
+        """Set the vehicle, watch it, and measure if the step does."""
+        self._spent += _cost(self.exercise, self._setting, step, self._visited)
+        self._visited |= _places(self.exercise, step)
+        vehicle = self.vehicle.with_setting(step.setting)
+        self.vehicle = vehicle.with_blown(blown_fuses(vehicle, solve(vehicle)))
+        seen = observe(self.vehicle)
+        if step.setting != self._setting or step.measurement is None:
+            codes = frozenset((each.part, each.code) for each in seen)
+            self.evidence.append(Evidence(step.setting, seen=codes))
+        shown = self._shown(step)
+        if shown is not None:
+            self.evidence.append(Evidence(step.setting, step.measurement, shown))
+        self._setting = step.setting
+        words = tuple(each.words for each in seen)
+        self.rows.append((step, words, shown, self._spent, len(self.evidence)))
+
+    def _shown(self, step: Step) -> Shown | None:
+        if step.measurement is None:
+            return None
+        sound = self.exercise.healthy().with_setting(step.setting)
+        expected = read(sound, step.measurement) if self.exercise.shows_expected else None
+        return shown_of(read(self.vehicle, step.measurement), expected)
 
 
 def _places(exercise: Exercise, step: Step) -> frozenset[str]:
