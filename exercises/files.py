@@ -346,6 +346,7 @@ def _forbidden(
     reached |= {name: circuit.connector_by_name[name].place for name in sorted(setting.unmated)}
     reached |= {name: circuit.part_by_name[name].place for name in sorted(setting.pulled)}
     for name, place in reached.items():
-        if place in heading.closed_places:
+        # the body is at no place, and a place that the circuit lacks is told by itself
+        if place in circuit.place_by_name and place in heading.closed_places:
             title = circuit.place_by_name[place].title
             yield f"{name}: {title}, which is closed; accepted: what other places give"
