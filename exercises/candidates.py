@@ -42,6 +42,9 @@ HALVINGS = 8
 BEYOND = 1.1
 """Moves are told for a straight line; what bends goes at most this much further."""
 
+SWING_SHARE = 0.25
+"""Of what a chattering vehicle swings to: as far as any part's tolerance goes."""
+
 MOST_FLIPS = 3
 """How often the behaviour between two severities is looked at for a further flip."""
 
@@ -67,7 +70,9 @@ def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
         return True
     if _flips_in_hand(low.reading, high.reading):
         return True
-    return fits(evidence.reading, low.reading, high.reading, (_reach(low), _reach(high)))
+    held = evidence.what is not None and evidence.what.hold
+    reach = _reach(low, held=held), _reach(high, held=held)
+    return fits(evidence.reading, low.reading, high.reading, reach)
 
 
 def _flips_in_hand(low: Reading, high: Reading) -> bool:
@@ -77,8 +82,16 @@ def _flips_in_hand(low: Reading, high: Reading) -> bool:
     return len({*chatters}) > 1 or low.meter_fuse_blew != high.meter_fuse_blew
 
 
-def _reach(shows: Shows) -> float:
-    return 0.0 if shows.moves is None else BEYOND * shows.moves.reach()
+def _reach(shows: Shows, *, held: bool) -> float:
+    """Return how far tolerances can move what a fault shows.
+
+    The moves of a chattering vehicle are those of one of its two states, so there the swing
+    itself is taken by a share.
+    """
+    told = 0.0 if shows.moves is None else BEYOND * shows.moves.reach()
+    if held or shows.reading is None or shows.reading.swing is None:
+        return told
+    return max(told, SWING_SHARE * max(abs(end) for end in shows.reading.swing))
 
 
 def _slab(cell: _Cell, evidence: Evidence, shows: dict[Fault, Shows]) -> Slab | None:
