@@ -19,6 +19,7 @@ from exercises.actions import (
     PlaceLead,
     PutClamp,
     SetHold,
+    SetLoad,
     TurnDial,
     ZeroLeads,
     perform,
@@ -118,6 +119,7 @@ class Learner:
         if what is None:
             return self.attempt
         self.do(TurnDial(what.instrument), ZeroLeads(what.zeroed), SetHold(what.hold))
+        self.do(SetLoad(what.load_w))
         if what.instrument == "clamp":
             return self.do(PutClamp(what.wire))
         return self.do(PlaceLead("black", what.black), PlaceLead("red", what.red))

@@ -57,8 +57,6 @@ def test_the_truth_survives_its_path_and_twenty_random_readings(name) -> None:
     exercise = library_exercise(name)
     other = varied(exercise, draw_variant(exercise, 3))
     truth = other.faults[0] if other.faults else NO_FAULT
-    if truth.when:
-        pytest.xfail("faults that show under a condition are not all candidates")
     evidence = _probed(other, 20, Random(f"{name} 3")).attempt.evidence
     candidates = Candidates(other.circuit, (replace(truth, severity=0.0),))
     for piece in evidence:
