@@ -143,7 +143,15 @@ def _input_moves(
     solution, pushed = _solved(vehicles, loaded, attached)
     moves = _volt_moves(solution, pushed, red, black)
     volts = np.array([state.between(red, black) for state in loaded])
-    return Moves(pushed.unknowns, moves * _per_volt(what, gear, volts)[:, None])
+    return _moves(pushed.unknowns, moves * _per_volt(what, gear, volts)[:, None])
+
+
+def _moves(unknowns: Sequence[str], move: Array) -> Moves:
+    """Return the moves with each unknown once; its columns are summed."""
+    names = {name: number for number, name in enumerate(dict.fromkeys(unknowns))}
+    once = np.zeros((len(names), len(move)))
+    np.add.at(once, np.array([names[name] for name in unknowns], dtype=np.intp), move.T)
+    return Moves(tuple(names), once.T)
 
 
 def _per_volt(what: Measurement, gear: Spec, volts: Array) -> Array:
@@ -162,7 +170,7 @@ def _clamp_moves(vehicles: Sequence[Vehicle], states: Sequence[State], what: Mea
     columns = {name: number for number, (name, _, _) in enumerate(solution.elements)}
     column = columns.get(what.wire)
     if column is None:
-        return Moves(pushed.unknowns, np.zeros_like(pushed.ampere))
+        return _moves(pushed.unknowns, np.zeros_like(pushed.ampere))
     _, a, b = solution.elements[column]
     across = solution.volt[:, solution.nodes.index(a)] - solution.volt[:, solution.nodes.index(b)]
     current = solution.ampere[:, column]
@@ -170,7 +178,7 @@ def _clamp_moves(vehicles: Sequence[Vehicle], states: Sequence[State], what: Mea
     slope = np.divide(current, across, out=np.zeros_like(current), where=across != 0)
     moves = slope[:, None] * _volt_moves(solution, pushed, a, b)
     moves[:, pushed.column == column] += pushed.ampere[:, pushed.column == column]
-    return Moves(pushed.unknowns, moves)
+    return _moves(pushed.unknowns, moves)
 
 
 def _joined(found: Sequence[tuple[list[int], Moves]], count: int) -> Moves:

@@ -158,7 +158,8 @@ class Injections:
 
     Attributes
     ----------
-    unknowns : their names.
+    unknowns : their names; one comes again where a fault puts its element between other
+        nodes, and no case has it twice.
     column : the element of each, as a column of the stack.
     ampere : (case, unknown), the change of current at fixed volts, at the limit (half of
         that from one limit to the other).
@@ -174,8 +175,7 @@ def injections(
 ) -> Injections:
     """Return what the unknowns of each case of a solved stack would inject."""
     columns = {key: number for number, key in enumerate(solution.elements)}
-    names: dict[str, int] = {}
-    where: list[int] = []
+    names: dict[tuple[str, int], int] = {}
     # Most elements are the same object in every case: each is looked at once.
     told: dict[tuple[int, int], list[_Ends]] = {}
     entries: list[tuple[int, _Ends]] = []
@@ -183,10 +183,11 @@ def injections(
         for element in elements:
             key = (id(element), id(table))
             if key not in told:
-                told[key] = list(_ends(element, table, columns, names, where))
+                told[key] = list(_ends(element, table, columns, names))
             entries += [(case, ends) for ends in told[key]]
-    columns_of = np.array(where, dtype=np.intp)
-    return Injections(tuple(names), columns_of, _pushed(solution, columns_of, entries))
+    columns_of = np.array([column for _, column in names], dtype=np.intp)
+    unknowns = tuple(unknown for unknown, _ in names)
+    return Injections(unknowns, columns_of, _pushed(solution, columns_of, entries))
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,16 +204,13 @@ def _ends(
     element: Element,
     table: Spreads,
     columns: Mapping[tuple[str, str, str], int],
-    names: dict[str, int],
-    where: list[int],
+    names: dict[tuple[str, int], int],
 ) -> Iterator[_Ends]:
     column = columns.get((element.name, element.a, element.b))
     for spread in table.get(element.name, ()):
         if column is None or not hasattr(element.law, spread.field):
             continue
-        number = names.setdefault(spread.unknown, len(names))
-        if number == len(where):
-            where.append(column)
+        number = names.setdefault((spread.unknown, column), len(names))
         low, high = (numbers_of(_shift(element.law, spread, by)) for by in (-1.0, 1.0))
         yield _Ends(number, KINDS.index(type(element.law)), low, high)
 
