@@ -1,17 +1,14 @@
-"""Starts Streamlit and registers the screens, nothing else."""
+"""Starts Streamlit on the screens, nothing else.
+
+The screens and the slips are read here, before the first visitor comes, so that nobody waits
+for them.
+"""
 
 import streamlit as st
 
 from exercises.screens import bench, circuit_page, debrief, look, primer, start
-from exercises.screens.guard import guarded
 
-look.dress()
-PAGES = {
-    "start": st.Page(guarded(start.show), title="Slips", url_path="slips", default=True),
-    "bench": st.Page(guarded(bench.show), title="Bench", url_path="bench"),
-    "debrief": st.Page(guarded(debrief.show), title="Debrief", url_path="debrief"),
-    "primer": st.Page(guarded(primer.show), title="Primers", url_path="primers"),
-    "circuit": st.Page(guarded(circuit_page.show), title="Circuits", url_path="circuits"),
-}
-st.session_state["pages"] = PAGES
-st.navigation(list(PAGES.values()), position="top").run()
+SCREENS = (bench, circuit_page, debrief, look, primer, start)
+start.read_slips()
+
+app = st.App("exercises/screens/main.py")

@@ -5,7 +5,7 @@ from itertools import groupby
 import streamlit as st
 
 from exercises.exercise import Exercise
-from exercises.files import exercise_names, library_exercise
+from exercises.files import ExerciseFileError, exercise_names, library_exercise
 from exercises.screens import work
 from exercises.screens.bench import one_line
 
@@ -25,8 +25,7 @@ def show() -> None:
         "Minibus 7 of Millrace Community Transport is in the workshop. Take a slip, find the "
         "fault with the meter, prove it, repair it."
     )
-    exercises = [library_exercise(name) for name in exercise_names()]
-    exercises.sort(key=lambda one: (one.level, one.circuit.title, one.slip))
+    exercises, unreadable = read_slips()
     still_open = work.open_jobs(_MOST_OPEN)
     if still_open:
         _go_on(still_open)
@@ -34,6 +33,20 @@ def show() -> None:
         _begin_here(exercises[0])
     for level, group in groupby(exercises, key=lambda one: one.level):
         _board(level, list(group))
+    for problem in unreadable:
+        st.error(problem)
+
+
+def read_slips() -> tuple[list[Exercise], list[str]]:
+    """Return the library's exercises as they hang on the board, and what could not be read."""
+    exercises, unreadable = [], []
+    for name in exercise_names():
+        try:
+            exercises.append(library_exercise(name))
+        except ExerciseFileError as error:
+            unreadable.append(f"One slip cannot be hung on the board. {error}")
+    exercises.sort(key=lambda one: (one.level, one.circuit.title, one.slip))
+    return exercises, unreadable
 
 
 def _line(exercise: Exercise) -> str:

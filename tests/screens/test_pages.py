@@ -6,6 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from circuits.files import circuit_names
+from exercises import files
 from exercises.actions import Action, ChooseRepair, CloseJob, NameFault
 from exercises.desk import Desk
 from exercises.files import exercise_names
@@ -37,6 +38,20 @@ def test_every_slip_is_on_the_board() -> None:
     assert not app.exception
     takes = [button for button in app.button if button.label == "Take this slip"]
     assert len(takes) == len(exercise_names())
+
+
+def test_a_slip_that_cannot_be_read_leaves_the_others_on_the_board(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    name = exercise_names()[0]
+    good = (files.LIBRARY / f"{name}.toml").read_text(encoding="utf-8")
+    (tmp_path / "good.toml").write_text(good, encoding="utf-8")
+    (tmp_path / "bad.toml").write_text("level = 7", encoding="utf-8")
+    monkeypatch.setattr(files, "LIBRARY", tmp_path)
+    app = screen("start").run()
+    assert not app.exception
+    assert len([button for button in app.button if button.label == "Take this slip"]) == 1
+    assert "bad.toml" in app.error[0].value
 
 
 def test_no_slip_names_its_fault() -> None:

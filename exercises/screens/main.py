@@ -1,0 +1,17 @@
+"""The script that Streamlit runs for each visitor: the look, and the screens by their pages."""
+
+import streamlit as st
+
+from exercises.screens import bench, circuit_page, debrief, look, primer, start
+from exercises.screens.guard import guarded
+
+look.dress()
+PAGES = {
+    "start": st.Page(guarded(start.show), title="Slips", url_path="slips", default=True),
+    "bench": st.Page(guarded(bench.show), title="Bench", url_path="bench"),
+    "debrief": st.Page(guarded(debrief.show), title="Debrief", url_path="debrief"),
+    "primer": st.Page(guarded(primer.show), title="Primers", url_path="primers"),
+    "circuit": st.Page(guarded(circuit_page.show), title="Circuits", url_path="circuits"),
+}
+st.session_state["pages"] = PAGES
+st.navigation(list(PAGES.values()), position="top").run()
