@@ -12,9 +12,8 @@ import pytest
 
 FULL = os.environ.get("LAB_FULL", "") == "1"
 
-hypothesis.settings.register_profile("everyday", deadline=None, derandomize=True)
-hypothesis.settings.register_profile("full", deadline=None, print_blob=True)
-hypothesis.settings.load_profile("full" if FULL else "everyday")
+hypothesis.settings.register_profile("lab", deadline=None, derandomize=True)
+hypothesis.settings.load_profile("lab")
 
 
 def pytest_runtest_setup(item):
