@@ -22,6 +22,10 @@ CAUTIONS: dict[str, str] = {
         "a supply."
     ),
     "meter_fuse_gone": ("The meter's own fuse is blown: fit another before you measure amps."),
+    "meter_battery_low": (
+        "The meter shows its low-battery sign: it reads too high, and nothing it shows counts. "
+        "Fit a new battery, prove the meter on a vehicle battery known to be good, read again."
+    ),
     "fuse_blew": "A fuse has blown. Find out why before you fit another.",
     "under_vehicle": (
         "Support the vehicle before you go under it, wear eye protection, and keep clear of "

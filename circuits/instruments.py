@@ -5,6 +5,7 @@ No reading comes from anywhere else.
 
 from collections.abc import Sequence
 from dataclasses import replace
+from typing import Literal
 
 from circuits.consequences import act_cautions
 from circuits.measurement import (
@@ -16,22 +17,46 @@ from circuits.measurement import (
     Reading,
     check,
 )
-from circuits.methods import METHODS, Vehicles, reading_of
+from circuits.meter import too_high
+from circuits.methods import BEEPS_BELOW_OHM, LEAD_OHM, METHODS, SHUNT_OHM, Vehicles, reading_of
 from circuits.model import State, Vehicle
 from circuits.operate import solve, solve_many
 from circuits.spec import MOMENTS
 
 __all__ = [
+    "CHECKS",
     "INSTRUMENTS",
     "LAMP_WORDS",
     "LOADS_W",
+    "Check",
     "Instrument",
     "Measurement",
     "Reading",
     "check",
+    "check_meter",
     "read",
     "read_many",
 ]
+
+Check = Literal["leads", "fuse"]
+CHECKS: tuple[Check, ...] = ("leads", "fuse")
+"""What a meter can be asked about itself, on ohms: its leads held together, and the fuse of
+its amps socket, with one lead from the ohms socket held into it (common practice, no source)."""
+
+
+def check_meter(
+    what: Check, *, fuse_blown: bool = False, zeroed: bool = False, low_battery: bool = False
+) -> Reading:
+    """Return the ohms that a meter shows of its own leads or of its own fuse.
+
+    >>> check_meter("leads").display, check_meter("fuse", fuse_blown=True).display
+    ('0.2', 'OL')
+    """
+    ohm: float | None = 0.0 if zeroed else LEAD_OHM
+    if what == "fuse":  # through one of the two leads, which nobody zeroes alone
+        ohm = None if fuse_blown else LEAD_OHM / 2 + SHUNT_OHM
+    reading = reading_of("ohms", ohm)
+    return _sagged("ohms", reading) if low_battery else reading
 
 
 def read(vehicle: Vehicle, what: Measurement) -> Reading:
@@ -66,10 +91,31 @@ def read_many(
         return _held(vehicles, replace(what, hold=False))
     states = states or solve_many(vehicles)
     found = METHODS[what.instrument](vehicles, states, what)
+    if what.low_battery:
+        found = [_sagged(what.instrument, reading) for reading in found]
     return [
         replace(reading, caution_names=(*reading.caution_names, *act_cautions(vehicle, state)))
         for reading, vehicle, state in zip(found, vehicles, states, strict=True)
     ]
+
+
+def _sagged(instrument: Instrument, reading: Reading) -> Reading:
+    """Return a reading as a meter with a low battery shows it; a test lamp has no battery."""
+    if instrument == "lamp":
+        return reading
+    names = (*reading.caution_names, "meter_battery_low")
+    if reading.exact is None:
+        return replace(reading, caution_names=names)
+    low, high = (too_high(end) for end in reading.swing or (0.0, 0.0))
+    shown = reading_of(
+        instrument, too_high(reading.exact), swing=(low, high) if reading.swing else None
+    )
+    return replace(
+        shown,
+        beep=reading.beep and shown.value is not None and shown.value < BEEPS_BELOW_OHM,
+        caution_names=names,
+        meter_fuse_blew=reading.meter_fuse_blew,
+    )
 
 
 def _held(vehicles: Vehicles, what: Measurement) -> list[Reading]:

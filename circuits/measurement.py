@@ -30,7 +30,8 @@ class Measurement:
     """Which instrument, and where its leads are: test points, or a wire for the clamp.
 
     ``load_w`` is a test load across the leads of the voltmeter, in watts at 12 V, 0 for
-    none; ``zeroed`` takes the leads' own ohms off; ``hold`` keeps lowest and highest.
+    none; ``zeroed`` takes the leads' own ohms off; ``hold`` keeps lowest and highest;
+    ``low_battery`` tells that the meter shows its low-battery sign.
     """
 
     instrument: Instrument
@@ -40,6 +41,7 @@ class Measurement:
     zeroed: bool = False
     hold: bool = False
     load_w: float = 0.0
+    low_battery: bool = False
 
     def where(self) -> str:
         """Return where the leads are, in words."""

@@ -89,6 +89,21 @@ def _text(value: float, step: float, full: float) -> str:
     return f"{value / scale + 0.0:.{places}f}{suffix}".replace("-0.000", "0.000")
 
 
+LOW_BATTERY_SAG = 0.08
+"""Share by which a meter's own reference, and the source of its ohms and diode tests, sag
+while its low-battery sign shows (common practice, no source: makers warn that readings come
+out wrong, and too high, but print no figure)."""
+
+
+def too_high(value: float) -> float:
+    """Return what a meter with a low battery makes of a value: its reference is too small.
+
+    >>> round(too_high(12.6), 2)
+    13.7
+    """
+    return value / (1 - LOW_BATTERY_SAG)
+
+
 def out_of_range(function: str, value: float) -> bool:
     """Say whether the meter shows ``OL`` for a value."""
     return show(function, value).value is None

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 
 from circuits.measurement import LAMP_WORDS, Instrument, Measurement, Reading, check
-from circuits.meter import COUNTS, FUNCTIONS, show
+from circuits.meter import COUNTS, FUNCTIONS, LOW_BATTERY_SAG, show
 from circuits.model import State, Vehicle
 from circuits.network import Attached
 from circuits.operate import settle
@@ -93,6 +93,11 @@ def _both(state: State) -> tuple[State, ...]:
     return (state,) if state.other is None else (state, state.other)
 
 
+def _source_volt(volt: float, what: Measurement) -> float:
+    """Return the open volts of the meter's own source: a low battery lets it sag."""
+    return volt * (1 - LOW_BATTERY_SAG) if what.low_battery else volt
+
+
 def _volts(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading]:
     nodes = check(vehicles[0], what)
     across = Lamp(watt=what.load_w, rated_volt=12.0) if what.load_w else Input(METER_OHM)
@@ -102,7 +107,7 @@ def _volts(vehicles: Vehicles, states: States, what: Measurement) -> list[Readin
 
 def _diode(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading]:
     nodes = check(vehicles[0], what)
-    source = Input(DIODE_VOLT / DIODE_AMPERE, DIODE_VOLT)
+    source = Input(DIODE_VOLT / DIODE_AMPERE, _source_volt(DIODE_VOLT, what))
     open_volts = [_across(s, nodes) for s in _with(vehicles, states, what, Input(METER_OHM))]
     found = []
     for state, before in zip(_with(vehicles, states, what, source), open_volts, strict=True):
@@ -143,7 +148,7 @@ def _ohms_on_range(
     vehicles: Vehicles, states: States, what: Measurement, test_ampere: float
 ) -> list[float | None]:
     nodes = check(vehicles[0], what)
-    source = Input(SOURCE_VOLT / test_ampere + LEAD_OHM, SOURCE_VOLT)
+    source = Input(SOURCE_VOLT / test_ampere + LEAD_OHM, _source_volt(SOURCE_VOLT, what))
     found: list[float | None] = []
     for state in _with(vehicles, states, what, source):
         ampere = -state.ampere.get("meter", 0.0)

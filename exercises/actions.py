@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from circuits.faults import fault_places
-from circuits.instruments import LOADS_W, Instrument
+from circuits.instruments import CHECKS, LOADS_W, Check, Instrument, check_meter
 from circuits.model import CircuitError, Setting
 from circuits.points import find_point, nearest
 from circuits.settings import check_setting, setting_to_json
@@ -18,6 +18,7 @@ from exercises.candidates import NO_FAULT
 from exercises.diagnosis import repairs_at
 from exercises.events import Draft
 from exercises.measuring import measured, watching
+from exercises.shown import shown_of
 
 LONGEST_BECAUSE = 2000
 
@@ -85,6 +86,18 @@ class ReplaceFuse:
 
 
 @dataclass(frozen=True, slots=True)
+class ReplaceBattery:
+    """Fit a new battery in the meter."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckMeter:
+    """Ask the meter about itself: its leads held together, or the fuse of its amps socket."""
+
+    check: Check
+
+
+@dataclass(frozen=True, slots=True)
 class NameFault:
     """Say what is wrong: place, kind, and which readings prove it."""
 
@@ -121,6 +134,8 @@ Action = (
     | ChangeSetting
     | ReadAgain
     | ReplaceFuse
+    | ReplaceBattery
+    | CheckMeter
     | NameFault
     | ChooseRepair
     | CloseJob
@@ -260,6 +275,24 @@ def _replace_fuse(attempt: Attempt, action: ReplaceFuse) -> Draft:
     return measured("fuse", attempt, after, body)
 
 
+def _replace_battery(attempt: Attempt, _: ReplaceBattery) -> Draft:
+    after = replace(attempt, meter_low=False)
+    return measured("battery", attempt, after, {"minutes": minutes.NEW_BATTERY})
+
+
+def _check_meter(attempt: Attempt, action: CheckMeter) -> Draft:
+    if action.check not in CHECKS:
+        raise AttemptError(f"check {action.check!r}: accepted: {', '.join(CHECKS)}")
+    reading = check_meter(
+        action.check,
+        fuse_blown=attempt.meter_blown,
+        zeroed=attempt.zeroed,
+        low_battery=attempt.meter_low,
+    )
+    shown = shown_of(reading).to_json()
+    return Draft("check", {"check": action.check, "shown": shown, "minutes": minutes.PROBE})
+
+
 def _name_fault(attempt: Attempt, action: NameFault) -> Draft:
     if (action.place, action.kind) != (NO_FAULT.place, NO_FAULT.kind):
         places = {place.name: place for place in fault_places(attempt.circuit)}
@@ -314,6 +347,8 @@ _ACTS: dict[type, Any] = {
     ChangeSetting: _change_setting,
     ReadAgain: lambda attempt, _: measured("again", attempt, attempt, {}),
     ReplaceFuse: _replace_fuse,
+    ReplaceBattery: _replace_battery,
+    CheckMeter: _check_meter,
     NameFault: _name_fault,
     ChooseRepair: _choose_repair,
     CloseJob: _close_job,

@@ -77,7 +77,8 @@ class Attempt:
     visited : places that have been got at.
     evidence : everything learned so far, in order.
     slips : names of the cautions met, one for each act that met one.
-    meter_blown : whether the meter's own fuse is blown.
+    meter_blown, meter_low : whether the meter's own fuse is blown, its own battery low.
+    checked : what the meter last showed of itself, by what was checked.
     """
 
     exercise: Exercise
@@ -101,6 +102,8 @@ class Attempt:
     evidence: tuple[Evidence, ...] = ()
     slips: tuple[str, ...] = ()
     meter_blown: bool = False
+    meter_low: bool = False
+    checked: tuple[tuple[str, Shown], ...] = ()
     named: tuple[Named, ...] = ()
     repairs: tuple[Repair, ...] = ()
     gave_up: bool = False
@@ -162,6 +165,7 @@ class Attempt:
             zeroed=self.zeroed,
             hold=self.hold,
             load_w=self.load_w if self.instrument == "volts" else 0.0,
+            low_battery=self.meter_low,
         )
 
 
@@ -260,8 +264,17 @@ def _lead(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
 
 def _fuse(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     if body["fuse"] == METER:
-        return replace(attempt, meter_blown=False)
+        return replace(attempt, meter_blown=False, checked=_without(attempt, "fuse"))
     return _watched(replace(attempt, renewed=attempt.renewed | {body["fuse"]}), body)
+
+
+def _check(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    found = (body["check"], shown_from_json(body["shown"]))
+    return replace(attempt, checked=(*_without(attempt, body["check"]), found))
+
+
+def _without(attempt: Attempt, check: str) -> tuple[tuple[str, Shown], ...]:
+    return tuple(pair for pair in attempt.checked if pair[0] != check)
 
 
 def _dial(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
@@ -302,6 +315,7 @@ def _close(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
 
 
 def _began(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    attempt = replace(attempt, meter_low=body.get("meter_battery") == "low")
     if "variant" not in body:
         return attempt
     return replace(attempt, exercise=varied(attempt.exercise, variant_from_json(body["variant"])))
@@ -314,6 +328,8 @@ _STEPS = {
     "clamp": lambda attempt, body: replace(attempt, clamp=body["wire"]),
     "dial": _dial,
     "fuse": _fuse,
+    "battery": lambda attempt, _: replace(attempt, meter_low=False, checked=()),
+    "check": _check,
     "named": _name,
     "repair": _repair,
     "closed": _close,

@@ -11,7 +11,7 @@ from exercises.shown import Shown
 
 NO_FAULT = Fault("", "no_fault")
 
-USELESS = {"ohms_live", "meter_fuse_gone"}
+USELESS = {"ohms_live", "meter_fuse_gone", "meter_battery_low"}
 """Cautions that make a reading worthless."""
 
 Seen = frozenset[tuple[str, str]]
@@ -40,7 +40,7 @@ class Evidence:
     @property
     def reading(self) -> Shown | None:
         """What was shown, where it tells of the vehicle: not ohms on a live circuit, which are
-        nonsense, and nothing with the meter's fuse gone."""
+        nonsense, and nothing with the meter's fuse gone or its battery low."""
         if self.shown is None or USELESS & set(self.shown.caution_names):
             return None
         return self.shown

@@ -1,5 +1,6 @@
 """What an act shows: the reading the leads now give, what the vehicle does, what it costs."""
 
+from dataclasses import replace
 from typing import Any
 
 from circuits.behaviour import observe
@@ -46,7 +47,7 @@ def _reading_of(after: Attempt, what: Measurement) -> dict[str, Any]:
     reading = _meter_reading(after, what)
     expected = None
     if after.exercise.shows_expected:
-        expected = read(after.healthy(), what)
+        expected = read(after.healthy(), replace(what, low_battery=False))
     state = solve(vehicle)
     return {
         "what": measurement_to_json(what),

@@ -100,6 +100,7 @@ def measurement_to_json(what: Measurement) -> dict[str, Any]:
         "zeroed": what.zeroed,
         "hold": what.hold,
         "load_w": what.load_w,
+        "low_battery": what.low_battery,
     }
 
 

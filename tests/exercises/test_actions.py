@@ -6,6 +6,7 @@ from circuits.model import CircuitError
 from exercises import minutes
 from exercises.actions import (
     ChangeSetting,
+    CheckMeter,
     ChooseRepair,
     CloseJob,
     GiveUp,
@@ -13,6 +14,7 @@ from exercises.actions import (
     PlaceLead,
     PutClamp,
     ReadAgain,
+    ReplaceBattery,
     ReplaceFuse,
     SetHold,
     TurnDial,
@@ -38,6 +40,8 @@ ACTS = [
     SetHold(True),
     ReadAgain(),
     ReplaceFuse("F1"),
+    ReplaceBattery(),
+    CheckMeter("fuse"),
     NameFault("W1", "open"),
     ChooseRepair("W1", "renew_wire"),
     CloseJob(),
