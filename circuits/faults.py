@@ -4,11 +4,14 @@ import itertools
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import Literal
 
 from circuits.faultkinds import CAVITIES, CAVITY, KINDS, WIRE, WIRES, FaultKind
 from circuits.model import Circuit, CircuitError, Connector, Fault, Vehicle
 from circuits.points import nearest
 from circuits.spec import Site, join
+
+Condition = Literal["moved", "warm", "loaded"]
 
 CONDITIONS = {
     "moved": "only when moved",

@@ -13,7 +13,16 @@ from circuits.model import CircuitError, Setting
 from circuits.points import find_point, nearest
 from circuits.settings import check_setting, setting_to_json
 from exercises import minutes
-from exercises.attempt import LEADS, METER, Attempt, AttemptError, Lead, repaired, with_lead
+from exercises.attempt import (
+    LEADS,
+    METER,
+    Attempt,
+    AttemptError,
+    Lead,
+    repaired,
+    with_lead,
+    with_new_fuse,
+)
 from exercises.candidates import NO_FAULT
 from exercises.diagnosis import repairs_at
 from exercises.events import Draft
@@ -260,11 +269,7 @@ def _replace_fuse(attempt: Attempt, action: ReplaceFuse) -> Draft:
     if part is None or part.name not in fuses:
         raise AttemptError(f"fuse {action.fuse!r}: accepted: {', '.join([*fuses, METER])}")
     _allow_place(attempt, part.place, action.fuse)
-    after = replace(
-        attempt,
-        blown=attempt.blown - {action.fuse},
-        renewed=attempt.renewed | {action.fuse},
-    )
+    after = with_new_fuse(attempt, action.fuse)
     body = {
         "fuse": action.fuse,
         "renewed": [action.fuse],
@@ -316,6 +321,8 @@ def _choose_repair(attempt: Attempt, action: ChooseRepair) -> Draft:
     cost = minutes.REPAIR if action.repair != "none" else 0.0
     if not after.repairs[-1].cured:
         cost += minutes.WRONG_PART
+    if action.repair == "replace_fuse":
+        body["renewed"] = [action.place]
     body |= {"minutes": cost, **watching(after)}
     after = replace(after, blown=frozenset(body["blown"]))
     return measured("repair", attempt, after, body)

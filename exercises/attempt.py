@@ -117,14 +117,15 @@ class Attempt:
     @property
     def cured(self) -> bool:
         """Whether the repairs so far have put every hidden fault right."""
-        return not self._left_faults()
+        return not self.left_faults()
 
     @property
     def setting_words(self) -> str:
         """The setting in words."""
         return setting_words(self.circuit, self.setting)
 
-    def _left_faults(self) -> tuple[Fault, ...]:
+    def left_faults(self) -> tuple[Fault, ...]:
+        """Return the hidden faults that no repair has put right yet."""
         return tuple(
             fault
             for fault in self.exercise.faults
@@ -134,7 +135,7 @@ class Attempt:
 
     def vehicle(self) -> Vehicle:
         """Return the vehicle as it now stands, its hidden faults included."""
-        faults = self._left_faults()
+        faults = self.left_faults()
         whole = self.exercise.vehicle()
         return replace(
             whole,
@@ -214,7 +215,7 @@ def _with_reading(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
         celsius=tuple((name, celsius) for name, celsius in body["celsius"]),
         blown=frozenset(body["blown"]),
         meter_blown=attempt.meter_blown or body["meter_blew"],
-        evidence=_learned(attempt, Evidence(attempt.setting, what, shown, celsius=attempt.celsius)),
+        evidence=_learned(attempt, Evidence(attempt.setting, what, shown)),
     )
 
 
@@ -224,9 +225,11 @@ def _new(caution_names: tuple[str, ...], body: Mapping[str, Any]) -> tuple[str, 
 
 
 def _learned(attempt: Attempt, piece: Evidence) -> tuple[Evidence, ...]:
-    # A cure makes it another vehicle: what is read after it tells nothing of the fault.
-    cured = any(repair.cured for repair in attempt.repairs)
-    return attempt.evidence if cured else (*attempt.evidence, piece)
+    # A whole cure makes it another vehicle: what is read after it tells nothing of the faults.
+    if attempt.repairs and attempt.cured:
+        return attempt.evidence
+    done = tuple((repair.place, repair.name) for repair in attempt.repairs if repair.place)
+    return (*attempt.evidence, replace(piece, repaired=done, celsius=attempt.celsius))
 
 
 def _set(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
@@ -245,9 +248,7 @@ def _watched(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
         seen=tuple(words for _, _, words in body["seen"]),
         blown=frozenset(body["blown"]),
         slips=(*attempt.slips, *body["cautions"]),
-        evidence=_learned(
-            attempt, Evidence(attempt.setting, seen=seen, renewed=renewed, celsius=attempt.celsius)
-        ),
+        evidence=_learned(attempt, Evidence(attempt.setting, seen=seen, renewed=renewed)),
     )
 
 
@@ -265,7 +266,7 @@ def _lead(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
 def _fuse(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     if body["fuse"] == METER:
         return replace(attempt, meter_blown=False, checked=_without(attempt, "fuse"))
-    return _watched(replace(attempt, renewed=attempt.renewed | {body["fuse"]}), body)
+    return _watched(with_new_fuse(attempt, body["fuse"]), body)
 
 
 def _check(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
@@ -298,11 +299,18 @@ def _name(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     return replace(attempt, named=(*attempt.named, named))
 
 
+def with_new_fuse(attempt: Attempt, fuse: str) -> Attempt:
+    """Return the attempt with a new fuse in a holder; it may blow again at once."""
+    return replace(attempt, blown=attempt.blown - {fuse}, renewed=attempt.renewed | {fuse})
+
+
 def repaired(attempt: Attempt, place: str, name: str) -> Attempt:
     """Return the attempt after a repair, cured or not."""
-    faults = attempt.exercise.faults
+    faults = attempt.left_faults()
     cured = any(cures(fault, place, name) for fault in faults) if faults else name == "none"
     repair = Repair(place, name, cured, len(attempt.entries))
+    if name == "replace_fuse":
+        attempt = with_new_fuse(attempt, place)
     return replace(attempt, repairs=(*attempt.repairs, repair), stage="repaired")
 
 

@@ -9,10 +9,9 @@ blown on the way are blown for that candidate only.
 """
 
 import itertools
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 
 import numpy as np
 
@@ -32,8 +31,6 @@ __all__ = [
     "Seen",
     "codes",
     "fits",
-    "narrowing",
-    "still_possible",
 ]
 
 HALVINGS = 8
@@ -122,19 +119,35 @@ def _spread_out(row: Row, names: tuple[str, ...]) -> Array:
 class Candidates:
     """The faults still possible, narrowed by one piece of evidence after another.
 
-    ``suspects`` are the faults to begin with, at any severity; all that the circuit can have
-    and *no fault* where none are given.
+    Attributes
+    ----------
+    suspects : the faults to begin with, at any severity; all that the circuit can have and
+        *no fault* where none are given.
+    conditions : those under which each of the faults may show, besides always.
+    beside : faults that the vehicle has besides.
     """
 
     circuit: Circuit
     suspects: tuple[Fault, ...] = ()
+    conditions: tuple[str, ...] = ()
+    beside: tuple[Fault, ...] = ()
     _blown: dict[Fault, frozenset[str]] = field(default_factory=dict)
     _cells: list[_Cell] = field(default_factory=list)
     _past: list[Evidence] = field(default_factory=list)
 
     def __post_init__(self) -> None:
+        there = {(fault.place, fault.kind) for fault in self.beside}
         for fault in self.suspects or (*all_faults(self.circuit), NO_FAULT):
+            if (fault.place, fault.kind) in there:
+                continue
             self._add(fault, (0.0,) if fault == NO_FAULT else severities(fault))
+            for when in self._conditions_of(fault):
+                self._add(replace(fault, when=when), severities(fault))
+
+    def _conditions_of(self, fault: Fault) -> tuple[str, ...]:
+        if fault == NO_FAULT or fault.when or KINDS[fault.kind].when:
+            return ()
+        return self.conditions
 
     def _add(self, fault: Fault, grid: Sequence[float]) -> None:
         steps = [replace(fault, severity=how_bad) for how_bad in grid]
@@ -183,7 +196,10 @@ class Candidates:
     def _trials(self, faults: Iterable[Fault], evidence: Evidence) -> list[Trial]:
         none: frozenset[str] = frozenset()
         renewed = none.union(*(past.renewed for past in self._past), evidence.renewed)
-        return [Trial(f, self._blown.get(f, none) - evidence.renewed, renewed) for f in faults]
+        return [
+            Trial(f, self._blown.get(f, none) - evidence.renewed, renewed, self.beside)
+            for f in faults
+        ]
 
     def _cut(self, evidence: Evidence, shows: dict[Fault, Shows]) -> list[Trial]:
         """Cut the cells that flip, and return the new severities at which they end."""
@@ -238,28 +254,9 @@ def _middle(low: Fault, high: Fault) -> Fault:
 
 
 def _same_setting(one: Evidence, other: Evidence) -> bool:
-    return not other.renewed and (one.setting, one.celsius) == (other.setting, other.celsius)
-
-
-def still_possible(circuit: Circuit, evidence: Iterable[Evidence]) -> tuple[Fault, ...]:
-    """Return the single faults consistent with all the evidence, in the circuit's order."""
-    *_, left = narrowing(circuit, evidence)
-    return left
-
-
-def narrowing(circuit: Circuit, evidence: Iterable[Evidence]) -> Iterator[tuple[Fault, ...]]:
-    """Yield the faults still possible before the first piece of evidence and after each."""
-    pieces = tuple(evidence)
-    # From the start on, so that each step finds the one before it kept.
-    for count in range(len(pieces) + 1):
-        yield _narrowed(circuit, pieces[:count]).left()
-
-
-@lru_cache(maxsize=256)
-def _narrowed(circuit: Circuit, evidence: tuple[Evidence, ...]) -> Candidates:
-    """Return the candidates after some evidence; they are kept, so nobody may weigh more."""
-    if not evidence:
-        return Candidates(circuit)
-    candidates = _narrowed(circuit, evidence[:-1]).copy()
-    candidates.weigh(evidence[-1])
-    return candidates
+    same = (one.setting, one.celsius, one.repaired) == (
+        other.setting,
+        other.celsius,
+        other.repaired,
+    )
+    return same and not other.renewed

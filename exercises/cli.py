@@ -183,13 +183,13 @@ def _marked(file: str, text: str) -> dict[str, Any]:
 
 
 def _mark_data(attempt: Attempt) -> dict[str, Any]:
-    from exercises.candidates import still_possible  # noqa: PLC0415
     from exercises.marking import mark, words_for  # noqa: PLC0415
+    from exercises.narrowing import questions, still_possible  # noqa: PLC0415
 
     made = mark(attempt)
     named = attempt.named[-1] if attempt.named else None
     until = named.evidence if named else len(attempt.evidence)
-    left = still_possible(attempt.circuit, attempt.evidence[:until])
+    left = still_possible(questions(attempt.exercise), attempt.evidence[:until])
     return {
         "exercise": attempt.exercise.name,
         "stage": attempt.stage,

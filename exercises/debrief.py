@@ -6,9 +6,10 @@ from circuits.faultkinds import REPAIRS
 from circuits.faults import place_title
 from circuits.settings import setting_words
 from exercises.attempt import Attempt
-from exercises.candidates import NO_FAULT, Evidence, narrowing
+from exercises.evidence import NO_FAULT, Evidence
 from exercises.goodpath import good_path
 from exercises.marking import Mark, mark, words_for
+from exercises.narrowing import narrowing, questions
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,15 +68,16 @@ def _cure(attempt: Attempt) -> str:
         return "No repair was chosen."
     if not cured:
         return "What was repaired did not cure it."
-    last = cured[-1]
-    if last.name == "none":
+    if cured[-1].name == "none":
         return "Rightly nothing was repaired."
-    return f"{place_title(attempt.circuit, last.place)}: {REPAIRS[last.name]}. That cured it."
+    done = "; ".join(f"{place_title(attempt.circuit, r.place)}: {REPAIRS[r.name]}" for r in cured)
+    return f"{done}. {'That cured it' if attempt.cured else 'Something else is still wrong'}."
 
 
 def _own_path(attempt: Attempt) -> tuple[int, tuple[PathRow, ...]]:
     """Return the faults possible at first, and the learner's path up to the repair."""
-    counts = [len(left) for left in narrowing(attempt.circuit, attempt.evidence)]
+    lefts = narrowing(questions(attempt.exercise), attempt.evidence)
+    counts = [len(left) for left in lefts]
     rows: list[PathRow] = []
     entries = iter(attempt.entries)
     for piece, left in zip(attempt.evidence, counts[1:], strict=True):

@@ -27,6 +27,7 @@ class Evidence:
     what, shown : a measurement and what it showed, None where nothing was measured.
     seen : ``(part, code)`` of what the vehicle did, None where nobody watched.
     renewed : fuses that were replaced just before.
+    repaired : ``(place, repair)`` of all that had been repaired by then.
     celsius : temperatures of the parts that had been heated.
     """
 
@@ -35,6 +36,7 @@ class Evidence:
     shown: Shown | None = None
     seen: Seen | None = None
     renewed: frozenset[str] = frozenset()
+    repaired: tuple[tuple[str, str], ...] = ()
     celsius: tuple[tuple[str, float], ...] = ()
 
     @property

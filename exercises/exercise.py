@@ -11,12 +11,14 @@ from circuits.points import TestPoint, exposed_points
 class Step:
     """One test of a good path: how the vehicle is set, what is measured, and why.
 
-    ``measurement`` is None for a step that only works the vehicle and watches it.
+    ``measurement`` is None for a step that only works the vehicle and watches it. ``repaired``
+    is the place and the repair of a fault that is put right before the step.
     """
 
     setting: Setting
     measurement: Measurement | None
     because: str
+    repaired: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +38,7 @@ class Exercise:
     path : a good path, from the complaint to the proof.
     lesson : what to take from it, told in the debrief.
     like_case : a short story of a like fault, told in the debrief.
+    conditions : those under which a fault may show, as the slip tells (see ``Fault.when``).
     severity, also : what a variant draws from: severities of the first fault, other faults.
     scatter : where the vehicle's parts lie within their tolerances (see ``Vehicle``).
     """
@@ -56,6 +59,7 @@ class Exercise:
     shows_expected: bool = False
     severity: tuple[float, float] | None = None
     also: tuple[tuple[Fault, ...], ...] = ()
+    conditions: tuple[str, ...] = ()
     scatter: tuple[tuple[str, float], ...] = ()
 
     def vehicle(self) -> Vehicle:

@@ -13,6 +13,7 @@ from typing import Annotated, Any
 from annotated_types import Ge, Le
 from pydantic import TypeAdapter, ValidationError
 
+from circuits.faults import Condition
 from circuits.filecheck.draft import cut, problem, shown
 from circuits.filecheck.field_words import accepted, field_names, limits, type_at
 from circuits.filecheck.plain_data import Loc, Told, place_of, plain, value_at
@@ -49,6 +50,7 @@ class StepRow:
     zeroed: bool = False
     hold: bool = False
     load_w: float = 0.0
+    repair: Pair | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,7 @@ class Heading:
     shows_expected: bool = False
     severity: tuple[float, float] | None = None
     also: tuple[tuple[str, ...], ...] = ()
+    conditions: tuple[Condition, ...] = ()
 
 
 LONGEST: Mapping[str, int] = {

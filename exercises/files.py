@@ -18,6 +18,10 @@ like_case       text, up to 1500 characters, told in the debrief
 instruments     optional list of ``circuits.instruments.INSTRUMENTS``; all if left out
 closed_places   optional list of places of the circuit that may not be reached
 shows_expected  optional; whether the log shows what a healthy vehicle would
+severity        optional; the least and the greatest severity of the first fault in a variant
+also            optional list of lists of other faults that a variant may have instead
+conditions      optional list of ``moved``, ``warm`` and ``loaded``: where the slip tells of
+                something that comes and goes, when each fault may show, besides always
 ==============  ================================================================
 
 ``path``: a list of steps (``[[path]]``, ...), a good path from complaint to proof
@@ -36,12 +40,15 @@ ohms, ...       so for ``continuity``, ``diode``, ``amps`` and ``lamp``
 clamp           the wire it is put round
 zeroed, hold    whether the leads' ohms are taken off; whether min and max are kept
 load_w          test load in watts across the voltmeter's leads
+repair          place and repair of a fault, put right before this step
 ==============  ================================================================
 
-A step has one measurement at most; without one the vehicle is worked and watched. Texts are
-plain, as those of circuit files.
+A step has one measurement at most; without one the vehicle is worked and watched. Where
+``faults`` lists two, both are there at once, to be found and repaired in turn. Texts are plain,
+as those of circuit files.
 """
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -50,7 +57,7 @@ from pathlib import Path
 from typing import Any
 
 from circuits.faultkinds import KINDS
-from circuits.faults import parse_fault
+from circuits.faults import fault_places, parse_fault
 from circuits.filecheck.draft import cut, made_plain, problem
 from circuits.filecheck.toml_text import MAX_BYTES, data_of, text_of, too_large
 from circuits.files import LIBRARY as CIRCUITS
@@ -59,6 +66,7 @@ from circuits.instruments import INSTRUMENTS, Measurement, check
 from circuits.model import Circuit, CircuitError, Fault, Setting, Vehicle
 from circuits.points import find_point, nearest
 from circuits.settings import setting_from
+from exercises.diagnosis import repairs_at
 from exercises.exercise import Exercise, Step
 from exercises.filerows import Heading, Rows, StepRow, rows_from
 
@@ -218,6 +226,7 @@ def exercise_from(data: Mapping[str, Any], circuit: Circuit, *, name: str) -> Ex
         shows_expected=heading.shows_expected,
         severity=heading.severity,
         also=checked.also,
+        conditions=heading.conditions,
     )
 
 
@@ -252,6 +261,7 @@ class _Checked:
             self.also = tuple(tuple(self._faults(f, f"also > no. {n}")) for n, f in others)
             self._lists(rows.heading)
             self._severity(rows.heading)
+            self._conditions(rows.heading)
         steps = enumerate(rows.steps, start=1)
         found = [self._step(number, row) for number, row in steps if row is not None]
         self.steps = tuple(step for step in found if step is not None)
@@ -265,6 +275,15 @@ class _Checked:
             wanted = f"two numbers within {kind.low:g} to {kind.high:g} {kind.unit}, least first"
             accepted = wanted if kind.grid else f"none, for {kind.name} has no severity"
             self.problems.append(f"severity: found {low:g}, {high:g}; accepted: {accepted}")
+
+    def _conditions(self, heading: Heading) -> None:
+        for fault in itertools.chain(self.faults, *self.also):
+            if fault.when and fault.when not in heading.conditions:
+                found = ", ".join(heading.conditions) or "none"
+                self.problems.append(
+                    f"conditions: found {found}; accepted: {fault.when} among them, "
+                    f"as {fault.place}:{fault.kind} has it"
+                )
 
     def _faults(self, texts: Sequence[str], where: str) -> Iterator[Fault]:
         spots = set()
@@ -282,7 +301,7 @@ class _Checked:
     def _lists(self, heading: Heading) -> None:
         if not heading.instruments:
             self.problems.append("instruments: found none; accepted: one or more")
-        for key in ("instruments", "closed_places"):
+        for key in ("instruments", "closed_places", "conditions"):
             names = getattr(heading, key)
             if len(set(names)) < len(names):
                 self.problems.append(f"{key}: found one twice; accepted: each once")
@@ -297,13 +316,15 @@ class _Checked:
             setting, what = _setting(self.circuit, row), _measurement(row)
             if what is not None:
                 check(Vehicle(self.circuit, setting=setting), what)
+            if row.repair is not None:
+                _check_repair(self.circuit, *row.repair)
         except CircuitError as error:
             self.problems += [f"path > no. {number}: {told}" for told in error.problems]
             return None
         if self.heading is not None:
             forbidden = _forbidden(self.circuit, self.heading, setting, what)
             self.problems += [f"path > no. {number}: {told}" for told in forbidden]
-        return Step(setting, what, _joined(row.because))
+        return Step(setting, what, _joined(row.because), row.repair)
 
 
 def _setting(circuit: Circuit, row: StepRow) -> Setting:
@@ -318,6 +339,15 @@ def _setting(circuit: Circuit, row: StepRow) -> Setting:
         moved=row.wiggle,
         warm=row.warm,
     )
+
+
+def _check_repair(circuit: Circuit, place: str, repair: str) -> None:
+    places = [found.name for found in fault_places(circuit)]
+    if place not in places:
+        raise CircuitError(f"repair: found {cut(place)!r}{nearest(cut(place), places)}")
+    accepted = repairs_at(circuit, place)
+    if repair not in accepted:
+        raise CircuitError(f"repair: found {cut(repair)!r}; accepted: {', '.join(accepted)}")
 
 
 def _measurement(row: StepRow) -> Measurement | None:

@@ -5,18 +5,20 @@ learner's. What it leaves besides the truth is the group that its tests do not p
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from circuits.behaviour import observe
 from circuits.consequences import blown_fuses
+from circuits.faults import cures
 from circuits.instruments import read
 from circuits.model import AS_FOUND, Fault, Setting
 from circuits.operate import solve
 from circuits.settings import switches
 from exercises import minutes
-from exercises.candidates import NO_FAULT, Evidence, narrowing
+from exercises.evidence import NO_FAULT, Evidence
 from exercises.exercise import Exercise, Step
+from exercises.narrowing import narrowing, questions
 from exercises.shown import Shown, shown_of
 
 
@@ -33,10 +35,14 @@ class Walked:
 
 @dataclass(frozen=True, slots=True)
 class GoodPath:
-    """A good path as walked, and the faults that it leaves."""
+    """A good path as walked, and the faults that it leaves.
+
+    ``several`` tells whether more than one fault is hidden.
+    """
 
     steps: tuple[Walked, ...]
     before: tuple[Fault, ...]
+    several: bool = False
 
     @property
     def group(self) -> tuple[Fault, ...]:
@@ -55,12 +61,12 @@ def good_path(exercise: Exercise) -> GoodPath:
     walk = _Walk(exercise)
     for step in exercise.path:
         walk.take(step)
-    before, *lefts = narrowing(exercise.circuit, walk.evidence)
+    before, *lefts = narrowing(questions(exercise), walk.evidence)
     steps = [
         Walked(step, seen, shown, spent, lefts[count - 1])
         for step, seen, shown, spent, count in walk.rows
     ]
-    return GoodPath(tuple(steps), before)
+    return GoodPath(tuple(steps), before, several=len(exercise.faults) > 1)
 
 
 class _Walk:
@@ -74,24 +80,40 @@ class _Walk:
         self.evidence: list[Evidence] = []
         self.rows: list[tuple[Step, tuple[str, ...], Shown | None, float, int]] = []
         self._setting, self._spent = AS_FOUND, 0.0
+        self._repaired: tuple[tuple[str, str], ...] = ()
         self._visited: frozenset[str] = frozenset()
+        self._renewed: frozenset[str] = frozenset()
 
     def take(self, step: Step) -> None:
         """Set the vehicle, watch it, and measure if the step does."""
         self._spent += _cost(self.exercise, self._setting, step, self._visited)
         self._visited |= _places(self.exercise, step)
+        if step.repaired is not None:
+            self._repair(*step.repaired)
         vehicle = self.vehicle.with_setting(step.setting)
         self.vehicle = vehicle.with_blown(blown_fuses(vehicle, solve(vehicle)))
         seen = observe(self.vehicle)
-        if step.setting != self._setting or step.measurement is None:
+        if step.setting != self._setting or step.measurement is None or step.repaired:
             codes = frozenset((each.part, each.code) for each in seen)
-            self.evidence.append(Evidence(step.setting, seen=codes))
+            self._learn(Evidence(step.setting, seen=codes))
         shown = self._shown(step)
         if shown is not None:
-            self.evidence.append(Evidence(step.setting, step.measurement, shown))
+            self._learn(Evidence(step.setting, step.measurement, shown))
         self._setting = step.setting
         words = tuple(each.words for each in seen)
         self.rows.append((step, words, shown, self._spent, len(self.evidence)))
+
+    def _repair(self, place: str, repair: str) -> None:
+        """Put one fault right on the way; another is left."""
+        self._repaired = (*self._repaired, (place, repair))
+        left = tuple(f for f in self.vehicle.faults if not cures(f, place, repair))
+        new = {place} if repair == "replace_fuse" else set()
+        self.vehicle = replace(self.vehicle, faults=left, blown=self.vehicle.blown - new)
+        self._renewed |= new
+
+    def _learn(self, piece: Evidence) -> None:
+        self.evidence.append(replace(piece, repaired=self._repaired, renewed=self._renewed))
+        self._renewed = frozenset()
 
     def _shown(self, step: Step) -> Shown | None:
         if step.measurement is None:
@@ -113,6 +135,7 @@ def _cost(exercise: Exercise, before: Setting, step: Step, visited: frozenset[st
         minutes.setting_minutes(before, step.setting)
         + minutes.access_minutes(exercise.circuit, new)
         + (minutes.PROBE if step.measurement else 0.0)
+        + (minutes.REPAIR if step.repaired else 0.0)
     )
 
 

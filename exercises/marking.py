@@ -7,6 +7,7 @@ is visibly a guess: economy counts only as far as the diagnosis was proved.
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import permutations
 
 from circuits.cautions import CAUTIONS
 from circuits.faultkinds import KINDS
@@ -14,9 +15,10 @@ from circuits.faults import describe
 from circuits.instruments import read
 from circuits.model import Circuit, Fault
 from exercises.attempt import Attempt, Entry, Named
-from exercises.candidates import NO_FAULT, fits, still_possible
 from exercises.diagnosis import NO_FAULT_WORDS
+from exercises.evidence import NO_FAULT, fits
 from exercises.goodpath import GoodPath, good_path
+from exercises.narrowing import question_for, questions, still_possible
 
 MARKER = "1"
 """Version of the rules below; it is kept with every mark."""
@@ -66,12 +68,9 @@ class Mark:
 def mark(attempt: Attempt) -> Mark:
     """Return the marks of an attempt as it stands."""
     good = good_path(attempt.exercise)
-    named = attempt.named[-1] if attempt.named else None
-    left = _left_at(attempt, named)
-    diagnosis = _diagnosis(attempt, named, good)
-    proof = _proof(attempt, named, left, good)
+    proof = _proof(attempt, good)
     columns = (
-        diagnosis,
+        _diagnosis(attempt, good),
         proof,
         _economy(attempt, proof, good),
         _care(attempt),
@@ -80,6 +79,14 @@ def mark(attempt: Attempt) -> Mark:
     scores = {column.name: column.score for column in columns}
     evidenced = all(scores[name] >= least for name, least in EVIDENCED.items())
     return Mark(columns, evidenced, attempt.last)
+
+
+def final_names(attempt: Attempt) -> tuple[Named, ...]:
+    """Return the namings that count: the last of as many spots as there are faults."""
+    latest_first: dict[tuple[str, str], Named] = {}
+    for named in reversed(attempt.named):
+        latest_first.setdefault(_spot(named.fault), named)
+    return tuple(latest_first.values())[: len(_truth(attempt))][::-1]
 
 
 def words_for(circuit: Circuit, fault: Fault, *, how_bad: bool = False) -> str:
@@ -91,11 +98,6 @@ def words_for(circuit: Circuit, fault: Fault, *, how_bad: bool = False) -> str:
     return words if how_bad or not unit else words.rpartition(" (")[0]
 
 
-def _left_at(attempt: Attempt, named: Named | None) -> tuple[Fault, ...]:
-    evidence = attempt.evidence if named is None else attempt.evidence[: named.evidence]
-    return still_possible(attempt.circuit, evidence)
-
-
 def _spot(fault: Fault) -> tuple[str, str]:
     return (fault.place, fault.kind)
 
@@ -104,21 +106,30 @@ def _spots(faults: Iterable[Fault]) -> set[tuple[str, str]]:
     return {_spot(fault) for fault in faults}
 
 
-def _diagnosis(attempt: Attempt, named: Named | None, good: GoodPath) -> Column:
+def _diagnosis(attempt: Attempt, good: GoodPath) -> Column:
     rule = (
         "What was named against what it was: place and kind 1, right part and kind 0.8, "
         "right part 0.6; 0 after asking to be shown. A fault that no allowed test tells from the "
-        "true one counts as it."
+        "true one counts as it. Of two faults each counts half."
     )
-    truth = _truth(attempt)
-    was = "; ".join(words_for(attempt.circuit, fault, how_bad=True) for fault in truth)
+    circuit, names = attempt.circuit, final_names(attempt)
+    was = "; ".join(words_for(circuit, fault, how_bad=True) for fault in _truth(attempt))
     if attempt.gave_up:
         return Column("diagnosis", 0.0, rule, ("The good path was asked for.", f"It was: {was}."))
-    if named is None:
+    if not names:
         return Column("diagnosis", 0.0, rule, ("No fault was named.", f"It was: {was}."))
-    score = max(_closeness(named.fault, fault, good) for fault in truth)
-    said = words_for(attempt.circuit, named.fault)
+    said = "; ".join(words_for(circuit, named.fault) for named in names)
+    score = _matched([named.fault for named in names], _truth(attempt), good)
     return Column("diagnosis", score, rule, (f"Named: {said}.", f"It was: {was}."))
+
+
+def _matched(named: list[Fault], truth: tuple[Fault, ...], good: GoodPath) -> float:
+    """Return the mean closeness of the names to the faults, paired as they fit best."""
+    names = [*named, *[None] * (len(truth) - len(named))]
+    return max(
+        sum(_closeness(n, t, good) for n, t in zip(order, truth, strict=True) if n is not None)
+        for order in permutations(names, len(truth))
+    ) / len(truth)
 
 
 def _truth(attempt: Attempt) -> tuple[Fault, ...]:
@@ -129,9 +140,12 @@ def _alike(truth: Fault, good: GoodPath) -> set[tuple[str, str]]:
     """Return what counts as the true fault: whatever no allowed test tells from it.
 
     Where nothing is at fault the good path leaves faults too slight to show. They are no
-    rivals of *no fault*, but naming one of them is not the finding either.
+    rivals of *no fault*, but naming one of them is not the finding either. Of two faults
+    each has its own place in what the path leaves.
     """
-    return _spots(good.group) if truth != NO_FAULT else set()
+    if truth == NO_FAULT:
+        return set()
+    return _spots(f for f in good.group if not good.several or f.place == truth.place)
 
 
 def _closeness(named: Fault, truth: Fault, good: GoodPath) -> float:
@@ -147,37 +161,48 @@ def _part(fault: Fault) -> str:
     return fault.place.partition(".")[0]
 
 
-def _proof(
-    attempt: Attempt, named: Named | None, left: tuple[Fault, ...], good: GoodPath
-) -> Column:
+def _proof(attempt: Attempt, good: GoodPath) -> Column:
     rule = (
         "Faults still possible besides the one named, when it was named: none 1, one 0.7, "
-        "two or three 0.5, up to ten 0.2, more 0. Naming what the readings had ruled out: 0."
+        "two or three 0.5, up to ten 0.2, more 0. Naming what the readings had ruled out: 0. "
+        "Of two faults each counts half."
     )
-    if named is None:
+    names = final_names(attempt)
+    if not names:
         return Column("proof", 0.0, rule, ("Nothing was named, so nothing was proved.",))
-    if _spot(named.fault) not in _spots(left):
-        told = "The readings had already ruled out what was named."
-        return Column("proof", 0.0, rule, (told,))
-    right = max(_closeness(named.fault, truth, good) for truth in _truth(attempt)) == 1.0
-    same = _spots(good.group) if right else set()
-    rivals = [f for f in left if _spot(f) not in same | {_spot(named.fault)}]
+    proofs = [_proved(attempt, named, good) for named in names]
+    score = sum(score for score, _ in proofs) / len(_truth(attempt))
+    return Column("proof", score, rule, tuple(sentence for _, sentence in proofs))
+
+
+def _proved(attempt: Attempt, named: Named, good: GoodPath) -> tuple[float, str]:
+    """Return how far one naming was proved, and the sentence that says so."""
+    exercise, spot = attempt.exercise, _spot(named.fault)
+    meant = [t for t in _truth(attempt) if _closeness(named.fault, t, good) == 1.0]
+    asked = questions(exercise)
+    if good.several and meant:
+        asked = (asked[0], question_for(exercise, meant[0]))
+    left = still_possible(asked, attempt.evidence[: named.evidence])
+    if spot not in _spots(left):
+        return 0.0, "The readings had already ruled out what was named."
+    same = (_alike(meant[0], good) if good.several else _spots(good.group)) if meant else set()
+    rivals = [fault for fault in left if _spot(fault) not in same | {spot}]
     score = next((worth for most, worth in PROOF_STEPS if len(rivals) <= most), 0.0)
-    return Column("proof", score, rule, _rivals_told(attempt, rivals, named))
+    return score, _rivals_told(attempt, rivals, named)
 
 
-def _rivals_told(attempt: Attempt, rivals: list[Fault], named: Named) -> tuple[str, ...]:
+def _rivals_told(attempt: Attempt, rivals: list[Fault], named: Named) -> str:
     circuit, readings = attempt.circuit, named.readings
     after = f"After {readings} reading{'s' * (readings != 1)}"
     if not rivals and _spot(named.fault) == _spot(NO_FAULT):
-        return ("It was worked in every position, and did in each what it is made to do.",)
+        return "It was worked in every position, and did in each what it is made to do."
     if not rivals:
-        return (f"{after} nothing else could explain what was seen and measured.",)
+        return f"{after} nothing else could explain what was seen and measured."
     shown = "; ".join(words_for(circuit, fault) for fault in rivals[:6])
     more = f"; and {len(rivals) - 6} more" if len(rivals) > 6 else ""
     if len(rivals) == 1:
-        return (f"{after} one other fault was still possible: {shown}.",)
-    return (f"{after} {len(rivals)} other faults were still possible: {shown}{more}.",)
+        return f"{after} one other fault was still possible: {shown}."
+    return f"{after} {len(rivals)} other faults were still possible: {shown}{more}."
 
 
 def _economy(attempt: Attempt, proof: Column, good: GoodPath) -> Column:
@@ -241,6 +266,8 @@ def _confirmation(attempt: Attempt) -> Column:
 def _not_cured(attempt: Attempt) -> str:
     if not attempt.exercise.faults:
         return "Something was repaired, and nothing was at fault."
+    if any(repair.cured for repair in attempt.repairs):
+        return "One fault is cured, another is still there."
     return "The fault is still there."
 
 

@@ -1,6 +1,6 @@
 """A fault at one severity tried against one piece of evidence: what it would have shown."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
@@ -9,10 +9,12 @@ import numpy as np
 from circuits.behaviour import moving
 from circuits.consequences import blown_fuses
 from circuits.faultkinds import KINDS
+from circuits.faults import cures
 from circuits.instruments import Measurement, Reading, read_many
 from circuits.lawmath import Array
 from circuits.model import Circuit, Fault, State, Vehicle
 from circuits.moves import reading_moves
+from circuits.network import shows
 from circuits.operate import solve_many
 from circuits.spec import MOMENTS, Memory
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes
@@ -25,17 +27,40 @@ Behaviour = tuple[tuple[tuple[str, Memory], ...], tuple[str, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """A fault at one severity, the fuses it has blown, and those renewed since the start."""
+    """A fault at one severity, the fuses it has blown, and those renewed since the start.
+
+    ``beside`` are the faults that the vehicle has besides.
+    """
 
     fault: Fault
     blown: frozenset[str]
     renewed: frozenset[str] = frozenset()
+    beside: tuple[Fault, ...] = ()
 
     def vehicle(self, circuit: Circuit, evidence: Evidence) -> Vehicle:
-        """Return the vehicle that has this fault, set as it was for the evidence."""
-        gone = self.fault == NO_FAULT or cured_by_fuses(self.fault, self.renewed)
-        faults = () if gone else (self.fault,)
-        return Vehicle(circuit, faults, evidence.setting, self.blown, evidence.celsius)
+        """Return the vehicle that has this fault, set as it was for the evidence.
+
+        A fault that shows only when moved or warm is there, or not, as the setting says: so
+        those that do not show are one vehicle, and are solved once.
+        """
+        whole = Vehicle(circuit, (), evidence.setting, self.blown, evidence.celsius)
+        faults = [one for one in (self.fault, *self.beside) if not self._gone(one, evidence)]
+        return replace(whole, faults=tuple(_as_set(whole, faults)))
+
+    def _gone(self, fault: Fault, evidence: Evidence) -> bool:
+        return (
+            fault == NO_FAULT
+            or cured_by_fuses(fault, self.renewed)
+            or any(cures(fault, place, repair) for place, repair in evidence.repaired)
+        )
+
+
+def _as_set(vehicle: Vehicle, faults: Iterable[Fault]) -> Iterator[Fault]:
+    for fault in faults:
+        if fault.when == "loaded":  # it may show later on, when the parts are watched moving
+            yield fault
+        elif shows(vehicle, fault):
+            yield replace(fault, when="")
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,18 +93,20 @@ def cured_by_fuses(fault: Fault, renewed: frozenset[str]) -> bool:
 
 def trials(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> dict[Fault, Shows]:
     """Return by fault what each would have shown at the moment of the evidence."""
-    vehicles = [one.vehicle(circuit, evidence) for one in tried]
+    asked = [one.vehicle(circuit, evidence) for one in tried]
+    vehicles = list(dict.fromkeys(asked))
     states = _solved(vehicles)
     seen = _seen(evidence, vehicles, states)
-    readings: Sequence[Reading | None] = [None] * len(tried)
-    moves: Sequence[Row | None] = [None] * len(tried)
+    readings: Sequence[Reading | None] = [None] * len(vehicles)
+    moves: Sequence[Row | None] = [None] * len(vehicles)
     if evidence.what is not None and evidence.reading is not None:
         readings, moves = _read(vehicles, states, evidence.what)
-    rows = zip(tried, vehicles, states, seen, readings, moves, strict=True)
-    return {
-        one.fault: Shows(_behaviour(state), blown_fuses(vehicle, state), codes_seen, reading, move)
-        for one, vehicle, state, codes_seen, reading, move in rows
+    rows = zip(vehicles, states, seen, readings, moves, strict=True)
+    shown = {
+        vehicle: Shows(_behaviour(state), blown_fuses(vehicle, state), codes_seen, reading, move)
+        for vehicle, state, codes_seen, reading, move in rows
     }
+    return {one.fault: shown[vehicle] for one, vehicle in zip(tried, asked, strict=True)}
 
 
 def _read(
@@ -115,8 +142,12 @@ def behaviours(
     circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]
 ) -> dict[Fault, Behaviour]:
     """Return by fault the discrete state in which each would have settled."""
-    states = _solved([one.vehicle(circuit, evidence) for one in tried])
-    return {one.fault: _behaviour(state) for one, state in zip(tried, states, strict=True)}
+    asked = [one.vehicle(circuit, evidence) for one in tried]
+    vehicles = list(dict.fromkeys(asked))
+    found = dict(zip(vehicles, _solved(vehicles), strict=True))
+    return {
+        one.fault: _behaviour(found[vehicle]) for one, vehicle in zip(tried, asked, strict=True)
+    }
 
 
 def _behaviour(state: State) -> Behaviour:

@@ -1,11 +1,13 @@
 """Learners of different kinds, and jobs with a fault of the test's own choosing."""
 
 import tomllib
+from dataclasses import replace
 from functools import lru_cache
 from random import Random
 from typing import Any
 
 from circuits.faultkinds import KINDS
+from circuits.faults import cures
 from circuits.files import LIBRARY
 from circuits.instruments import Instrument
 from circuits.settings import setting_from, switches
@@ -111,8 +113,10 @@ class Learner:
         )
 
     def take(self, walked: Step) -> Attempt:
-        """Do a step of a path, with no reading but its own."""
+        """Do a step of a path, with no reading but its own, after the repair that it wants."""
         what = walked.measurement
+        if walked.repaired is not None:
+            self.do(name_what_cures(self.attempt, *walked.repaired), ChooseRepair(*walked.repaired))
         self.do(PlaceLead("red", ""), PlaceLead("black", ""), PutClamp(""))
         if walked.setting != self.attempt.setting or what is None:
             self.do(ChangeSetting(walked.setting))
@@ -126,17 +130,23 @@ class Learner:
 
 
 def right_repair(attempt: Attempt) -> ChooseRepair:
-    """Return a repair that cures the first hidden fault, or none where there is none."""
-    if not attempt.exercise.faults:
+    """Return a repair that cures the first fault still hidden, or none where there is none."""
+    if not attempt.left_faults():
         return ChooseRepair(NO_FAULT.place, "none")
-    fault = attempt.exercise.faults[0]
+    fault = attempt.left_faults()[0]
     offered = repairs_at(attempt.circuit, fault.place)
     return ChooseRepair(fault.place, next(r for r in offered if r in KINDS[fault.kind].cures))
 
 
 def name_the_truth(attempt: Attempt) -> NameFault:
-    """Return the naming of the first hidden fault, or of none where there is none."""
-    fault = (attempt.exercise.faults or (NO_FAULT,))[0]
+    """Return the naming of the first fault still hidden, or of none where there is none."""
+    fault = (attempt.left_faults() or (NO_FAULT,))[0]
+    return NameFault(fault.place, fault.kind, "the readings")
+
+
+def name_what_cures(attempt: Attempt, place: str, repair: str) -> NameFault:
+    """Return the naming of the hidden fault that a repair puts right."""
+    fault = next(f for f in attempt.left_faults() if cures(f, place, repair))
     return NameFault(fault.place, fault.kind, "the readings")
 
 
@@ -149,7 +159,7 @@ def careful(exercise: Exercise | LibraryExercise) -> Learner:
     learner.do(name_the_truth(learner.attempt), right_repair(learner.attempt))
     for walked in path:
         if walked.measurement is not None:
-            learner.take(walked)
+            learner.take(replace(walked, repaired=None))
     learner.do(CloseJob())
     return learner
 

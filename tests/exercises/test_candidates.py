@@ -15,9 +15,10 @@ from circuits.parts.loads import LIGHT_EXPONENT
 from circuits.settings import setting_from
 from circuits.tolerance import drawn
 from exercises.actions import ReplaceFuse
-from exercises.candidates import NO_FAULT, Candidates, Evidence, fits, narrowing, still_possible
+from exercises.candidates import NO_FAULT, Candidates, Evidence, fits
 from exercises.exercise import Exercise
 from exercises.files import exercise_names, library_exercise
+from exercises.narrowing import Question, narrowing, still_possible
 from exercises.shown import shown_of
 from exercises.variants import draw_variant, varied
 from tests.conftest import FULL
@@ -34,6 +35,7 @@ EVERYDAY = (
 """Exercises on whose faults readings are tried in every run; the full run takes all."""
 
 CALL_BELL, SIDE_STEPS = library_circuit("call_bell"), library_circuit("side_steps")
+BELL = Question(CALL_BELL)
 SHORT = "W7:chafed:0.05"
 
 
@@ -102,20 +104,20 @@ def _reading(vehicle: Vehicle, what: Measurement) -> Evidence:
 
 def test_a_reading_never_adds_a_fault(bell_job) -> None:
     before = None
-    for left in narrowing(CALL_BELL, bell_job):
+    for left in narrowing((BELL,), bell_job):
         assert before is None or set(left) <= set(before)
         before = left
     assert len(before) < 20
 
 
 def test_without_evidence_every_fault_and_none_is_possible() -> None:
-    left = still_possible(CALL_BELL, ())
+    left = still_possible((BELL,), ())
     assert NO_FAULT in left
     assert len(left) == 75
 
 
 def test_the_order_of_readings_is_immaterial_where_no_fuse_blows(bell_job) -> None:
-    found = [set(still_possible(CALL_BELL, order)) for order in permutations(bell_job[:3])]
+    found = [set(still_possible((BELL,), order)) for order in permutations(bell_job[:3])]
     assert all(left == found[0] for left in found)
     assert 0 < len(found[0]) < 20
 
@@ -137,9 +139,7 @@ def test_a_less_accurate_meter_never_leaves_fewer_faults(bell_job, times) -> Non
         else piece
         for piece in bell_job
     ]
-    for good, poor in zip(
-        narrowing(CALL_BELL, bell_job), narrowing(CALL_BELL, poorer), strict=True
-    ):
+    for good, poor in zip(narrowing((BELL,), bell_job), narrowing((BELL,), poorer), strict=True):
         assert set(good) <= set(poor)
 
 
@@ -149,10 +149,10 @@ def test_a_worthless_reading_rules_nothing_out(instrument) -> None:
     learner = Learner(job("W5:open"))
     if instrument == "amps":
         learner.probe("BAT.pos", "BODY", "amps")
-    before = still_possible(CALL_BELL, learner.attempt.evidence)
+    before = still_possible((BELL,), learner.attempt.evidence)
     attempt = learner.probe("F1.out", "BODY", instrument)
     assert attempt.entries[-1].shown.caution_names
-    assert still_possible(CALL_BELL, attempt.evidence) == before
+    assert still_possible((BELL,), attempt.evidence) == before
 
 
 def test_a_fuse_that_blew_is_blown_for_those_faults_alone_that_would_blow_it() -> None:
@@ -162,7 +162,7 @@ def test_a_fuse_that_blew_is_blown_for_those_faults_alone_that_would_blow_it() -
     assert learner.attempt.blown == {"F1"}
     learner.set()
     learner.probe("F1.out", "BODY")
-    left = _spots(still_possible(CALL_BELL, learner.attempt.evidence))
+    left = _spots(still_possible((BELL,), learner.attempt.evidence))
     assert {("W7", "chafed"), ("F1", "blown")} <= left
     assert ("W7", "open") not in left
     assert ("bell", "open") not in left
@@ -172,7 +172,7 @@ def test_a_fault_that_went_with_the_old_fuse_is_no_other_fault() -> None:
     learner = Learner(job("F1:blown"))
     learner.set(positions={"push": "pressed"})
     learner.do(ReplaceFuse("F1"))
-    left = _spots(still_possible(CALL_BELL, learner.attempt.evidence))
+    left = _spots(still_possible((BELL,), learner.attempt.evidence))
     assert ("F1", "blown") in left
     assert ("W1", "open") not in left
     assert (NO_FAULT.place, NO_FAULT.kind) not in left
@@ -268,7 +268,7 @@ def test_a_vehicle_that_works_is_not_told_from_a_fault_too_slight_to_show() -> N
     for setting in (AS_FOUND, PRESSED):
         seen = observe(Vehicle(CALL_BELL, setting=setting))
         pieces.append(Evidence(setting, seen=frozenset((one.part, one.code) for one in seen)))
-    left = still_possible(CALL_BELL, pieces)
+    left = still_possible((BELL,), pieces)
     assert NO_FAULT in left
     assert ("G1", "corroded") in _spots(left)
     assert ("G1", "open") not in _spots(left)

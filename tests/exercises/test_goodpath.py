@@ -63,14 +63,6 @@ def test_a_path_that_leaves_another_kind_at_the_same_place_solves() -> None:
     assert solvable(exercise) == ()
 
 
-def test_two_faults_that_no_single_one_explains_are_told() -> None:
-    exercise = _with_fault(
-        library_exercise("faint_bell"), "G1:corroded:7", "relay.contact:stuck_closed"
-    )
-    told = solvable(exercise)
-    assert any("its own path rules out" in sentence for sentence in told)
-
-
 def test_a_fuse_that_goes_on_the_way_stays_blown_on_the_path() -> None:
     pressed = {"because": "x", "set": PRESSED}
     released = {"because": "x", "volts": ["F1.out", "BODY"]}

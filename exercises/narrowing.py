@@ -1,0 +1,73 @@
+"""How the evidence of a job narrows down what may be wrong, piece by piece.
+
+Where two faults are hidden, each is looked for with the other given: the evidence must rule
+out whatever else could stand in the place of either, and every fault that would do it alone.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from circuits.model import Circuit, Fault
+from exercises.candidates import Candidates
+from exercises.evidence import Evidence
+from exercises.exercise import Exercise
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What one fault could be.
+
+    Attributes
+    ----------
+    conditions : those under which a fault may show, besides always.
+    beside : faults that the vehicle has besides.
+    """
+
+    circuit: Circuit
+    conditions: tuple[str, ...] = ()
+    beside: tuple[Fault, ...] = ()
+
+
+def questions(exercise: Exercise) -> tuple[Question, ...]:
+    """Return what an exercise asks: one fault alone, then each of several beside the others."""
+    alone = Question(exercise.circuit, exercise.conditions)
+    if len(exercise.faults) < 2:
+        return (alone,)
+    return (alone, *(question_for(exercise, fault) for fault in exercise.faults))
+
+
+def question_for(exercise: Exercise, fault: Fault) -> Question:
+    """Return what else could stand in the place of one of the hidden faults."""
+    others = tuple(one for one in exercise.faults if one != fault)
+    return Question(exercise.circuit, exercise.conditions, others)
+
+
+def still_possible(asked: Sequence[Question], evidence: Iterable[Evidence]) -> tuple[Fault, ...]:
+    """Return the faults consistent with all the evidence, in the circuit's order."""
+    *_, left = narrowing(asked, evidence)
+    return left
+
+
+def narrowing(
+    asked: Sequence[Question], evidence: Iterable[Evidence]
+) -> Iterator[tuple[Fault, ...]]:
+    """Yield the faults still possible before the first piece of evidence and after each.
+
+    A fault is possible where it is for any of the questions.
+    """
+    pieces = tuple(evidence)
+    # From the start on, so that each step finds the one before it kept.
+    for count in range(len(pieces) + 1):
+        left = (_narrowed(question, pieces[:count]).left() for question in asked)
+        yield tuple(dict.fromkeys(fault for faults in left for fault in faults))
+
+
+@lru_cache(maxsize=256)
+def _narrowed(question: Question, evidence: tuple[Evidence, ...]) -> Candidates:
+    """Return the candidates after some evidence; they are kept, so nobody may weigh more."""
+    if not evidence:
+        return Candidates(question.circuit, conditions=question.conditions, beside=question.beside)
+    candidates = _narrowed(question, evidence[:-1]).copy()
+    candidates.weigh(evidence[-1])
+    return candidates
