@@ -15,12 +15,7 @@ from circuits.spec import MOMENTS
 from exercises.actions import (
     Action,
     ChangeSetting,
-    PlaceLead,
-    PutClamp,
     ReplaceFuse,
-    SetHold,
-    TurnDial,
-    ZeroLeads,
 )
 from exercises.attempt import METER, Attempt, AttemptError, Entry
 from exercises.primers import Primer, practise, task_done
@@ -29,7 +24,7 @@ from exercises.screens.components.surface import Touched, surface
 from exercises.screens.components.touch import touches
 from exercises.screens.guard import guarded
 from exercises.screens.panels.diagram import diagram
-from exercises.screens.panels.meter import face
+from exercises.screens.panels.meter import ACTS, face
 
 _BENCH = "primer_bench"
 _MOST_KEYS = 40
@@ -37,15 +32,6 @@ _ALWAYS = ("primer_meter", "primer_task")
 _AFTER_SETTING = ("primer_diagram", "primer_vehicle", "primer_seen")
 _NOBODY = "nobody moves anything"
 _OHMS = ("ohms", "continuity")
-
-_ACTS: dict[str, Callable[[Any], Action]] = {
-    "place": lambda touch: PlaceLead(touch.lead, touch.point),
-    "lift": lambda touch: PlaceLead(touch.lead, ""),
-    "clamp": lambda touch: PutClamp(touch.wire),
-    "dial": lambda touch: TurnDial(touch.instrument),
-    "hold": lambda touch: SetHold(touch.on),
-    "zero": lambda touch: ZeroLeads(touch.on),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +102,7 @@ def _take(component: str) -> None:
     def act() -> None:
         for touch in touches(st.session_state[component].press, bench=bench().id):
             if touch.key not in bench().done:
-                press(_ACTS[touch.does](touch), key=touch.key)
+                press(ACTS[touch.does](touch), key=touch.key)
 
     pressing(act)
 

@@ -8,6 +8,7 @@ class Meter {
     root.addEventListener('click', (event) => this.click(event));
     this.at.dial.addEventListener('keydown', (event) => this.turn(event));
     document.addEventListener('lab:changed', () => this.mark());
+    root.addEventListener('keydown', (event) => this.escape(event));
     whenThemeChanges(root);
     setInterval(() => keepSending(this.fire), 1000);
   }
@@ -59,6 +60,10 @@ class Meter {
       setText(at.unit, data.unit);
       setText(at.where, data.where);
       setText(at.setting, data.words);
+      at.sign.hidden = !data.battery_low || lab.instrument === 'lamp';
+      setText(at.batteryState, data.battery_low ? 'low-battery sign on' : 'no low-battery sign');
+      setText(at.fuseState, data.own.fuse ?? 'not tested');
+      setText(at.leadsState, data.own.leads ?? 'not tested');
       setText(at.tone, data.beeps ? '♪ beep' : '');
       this.window.classList.toggle('blank', data.blank);
     }
@@ -72,6 +77,7 @@ class Meter {
     }
     at.hold.setAttribute('aria-pressed', data.hold);
     at.zero.setAttribute('aria-pressed', data.zeroed);
+    at.again.disabled = data.blank;
     at.zero.hidden = !data.zeroes.includes(lab.instrument);
   }
 
@@ -88,12 +94,27 @@ class Meter {
   click(event) {
     const button = event.target.closest('button');
     if (!button) return;
-    const { lead, lift, dial, does } = button.dataset;
+    const { lead, lift, dial, does, part } = button.dataset;
     if (lead) chooseLead(lead);
     else if (lift) this.lift(lift);
     else if (dial) this.dial(dial);
     else if (does === 'hold') press(this.fire, { does, on: !this.data.hold });
     else if (does === 'zero') press(this.fire, { does, on: !this.data.zeroed });
+    else if (does === 'own') this.open(this.at.own.hidden);
+    else if (does === 'again') press(this.fire, { does });
+    else press(this.fire, { does, part });
+  }
+
+  open(on) {
+    this.at.own.hidden = !on;
+    this.at.ownKey.setAttribute('aria-expanded', on);
+    this.at.ownKey.setAttribute('aria-pressed', on);
+  }
+
+  escape(event) {
+    if (event.key !== 'Escape' || this.at.own.hidden) return;
+    this.open(false);
+    this.at.ownKey.focus();
   }
 
   lift(lead) {

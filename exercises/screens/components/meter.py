@@ -14,6 +14,7 @@ _HTML = """
   <div class="note" role="alert" data-at="note"></div>
   <div class="face">
     <div class="window" role="status" aria-live="polite" aria-atomic="true">
+      <p class="sign" data-at="sign" hidden><i aria-hidden="true"></i>The meter’s battery is low</p>
       <p class="value"><span class="display" data-at="display"></span><span class="unit"
         data-at="unit"></span><span class="tone" data-at="tone"></span></p>
       <p class="told"><b data-at="where"></b><span data-at="setting"></span></p>
@@ -21,7 +22,23 @@ _HTML = """
     <div class="keys">
       <button type="button" data-does="hold" data-at="hold">Hold</button>
       <button type="button" data-does="zero" data-at="zero">Zero leads</button>
+      <button type="button" data-does="again" data-at="again"
+        title="Take the same reading once more">Again</button>
+      <button type="button" data-does="own" data-at="ownKey" aria-expanded="false"
+        title="The meter’s own battery, fuse and leads">Meter</button>
     </div>
+  </div>
+  <div class="own" role="group" aria-label="The meter itself" data-at="own" hidden>
+    <p><b>Battery</b><span data-at="batteryState"></span><span><button type="button"
+      data-does="renew" data-part="battery">New battery</button></span></p>
+    <p><b>Amps fuse</b><span data-at="fuseState"></span><span><button type="button"
+      data-does="check" data-part="fuse">Test</button><button type="button"
+      data-does="renew" data-part="fuse">New fuse</button></span></p>
+    <p><b>Leads</b><span data-at="leadsState"></span><span><button type="button"
+      data-does="check" data-part="leads">Tips together</button></span></p>
+    <p class="how">All on ohms. The fuse is tested with a lead from the ohms socket into the
+      amps socket: under 1 Ω it is whole, OL means blown. To prove the meter, read volts on a
+      battery known to be good.</p>
   </div>
   <div class="leads" role="group" aria-label="Leads: the next touch places the chosen one">
     <div class="lead"><button type="button" class="pick" data-lead="red"><span class="mark red"
@@ -68,6 +85,8 @@ class Face:
     note : one sentence on a press that was not taken, or empty.
     blank : whether there is no reading, so that the display holds words.
     beeps : whether the continuity tone sounds; it is shown, not played.
+    battery_low : whether the low-battery sign shows.
+    own : what the meter has shown of its own ``fuse`` and ``leads``, in words.
     """
 
     display: str
@@ -81,6 +100,8 @@ class Face:
     note: str = ""
     blank: bool = False
     beeps: bool = False
+    battery_low: bool = False
+    own: tuple[tuple[str, str], ...] = ()
 
 
 def meter(key: str, face: Face, touched: Touched, *, on_press: Callable[[], None]) -> None:
@@ -89,8 +110,9 @@ def meter(key: str, face: Face, touched: Touched, *, on_press: Callable[[], None
         {"name": name, "label": INSTRUMENTS[name][0], "title": INSTRUMENTS[name][1]}
         for name in face.instruments
     ]
+    more = {"instruments": offered, "zeroes": list(_ZEROES), "own": dict(face.own)}
     _METER(
         key=key,
-        data=touched.as_data() | asdict(face) | {"instruments": offered, "zeroes": list(_ZEROES)},
+        data=touched.as_data() | asdict(face) | more,
         on_press_change=on_press,
     )

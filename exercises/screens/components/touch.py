@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, cast
 
-Does = Literal["place", "lift", "clamp", "dial", "hold", "zero"]
+Does = Literal["place", "lift", "clamp", "dial", "hold", "zero", "again", "check", "renew"]
 
 _FIELDS: Mapping[str, tuple[str, ...]] = {
     "place": ("lead", "point"),
@@ -13,7 +13,11 @@ _FIELDS: Mapping[str, tuple[str, ...]] = {
     "dial": ("instrument",),
     "hold": (),
     "zero": (),
+    "again": (),
+    "check": ("part",),
+    "renew": ("part",),
 }
+_PARTS = {"renew": ("battery", "fuse"), "check": ("leads", "fuse")}
 _MOST_WAITING = 50
 _LONGEST = 80
 
@@ -28,6 +32,7 @@ class Touch:
     point: str = ""
     wire: str = ""
     instrument: str = ""
+    part: str = ""
     on: bool = False
 
 
@@ -56,6 +61,8 @@ def _touch(item: object) -> Touch | None:
         return None
     words = {field: _word(item, field) for field in _FIELDS[does]}
     if not all(words.values()) or words.get("lead", "red") not in {"red", "black"}:
+        return None
+    if does in _PARTS and words["part"] not in _PARTS[does]:
         return None
     return Touch(key, cast(Does, does), on=item.get("on") is True, **words)
 

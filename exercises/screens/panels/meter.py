@@ -6,22 +6,38 @@ from typing import Any
 import streamlit as st
 
 from circuits.cautions import sentences
-from exercises.actions import Action, PlaceLead, PutClamp, SetHold, TurnDial, ZeroLeads
-from exercises.attempt import Attempt
+from exercises.actions import (
+    Action,
+    CheckMeter,
+    PlaceLead,
+    PutClamp,
+    ReadAgain,
+    ReplaceBattery,
+    ReplaceFuse,
+    SetHold,
+    TurnDial,
+    ZeroLeads,
+)
+from exercises.attempt import METER, Attempt
 from exercises.screens import work
 from exercises.screens.components.meter import Face, meter
 from exercises.screens.components.surface import Touched
 from exercises.screens.components.touch import touches
 from exercises.screens.guard import guarded
 
-_ACTS: dict[str, Callable[[Any], Action]] = {
+ACTS: dict[str, Callable[[Any], Action]] = {
     "place": lambda touch: PlaceLead(touch.lead, touch.point),
     "lift": lambda touch: PlaceLead(touch.lead, ""),
     "clamp": lambda touch: PutClamp(touch.wire),
     "dial": lambda touch: TurnDial(touch.instrument),
     "hold": lambda touch: SetHold(touch.on),
     "zero": lambda touch: ZeroLeads(touch.on),
+    "again": lambda _: ReadAgain(),
+    "check": lambda touch: CheckMeter(touch.part),
+    "renew": lambda touch: ReplaceBattery() if touch.part == "battery" else ReplaceFuse(METER),
 }
+"""The act of each press, by what the browser says that it does."""
+
 _OHMS = ("ohms", "continuity")
 
 
@@ -45,7 +61,7 @@ def take(component: str) -> None:
     def act() -> None:
         for touch in touches(st.session_state[component].press, bench=work.address()):
             if touch.key not in work.done_keys():
-                work.press(_ACTS[touch.does](touch), panel="meter", key=touch.key)
+                work.press(ACTS[touch.does](touch), panel="meter", key=touch.key)
 
     act()
 
@@ -76,6 +92,8 @@ def face(attempt: Attempt) -> Face:
         note=work.said("meter"),
         blank=reading is None,
         beeps=reading is not None and reading.beep,
+        battery_low=attempt.meter_low,
+        own=tuple((check, shown.text) for check, shown in attempt.checked),
     )
 
 
