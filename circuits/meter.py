@@ -26,7 +26,7 @@ class Function:
 FUNCTIONS: dict[str, Function] = {
     f.name: f
     for f in (
-        Function("volts", "V", (6.0, 60.0, 600.0), 0.5, 2),
+        Function("volts", "V", (0.6, 6.0, 60.0, 600.0), 0.5, 2),
         Function("ohms", "Ω", (600.0, 6e3, 6e4, 6e5, 6e6, 4e7), 0.9, 2),
         Function("continuity", "Ω", (600.0,), 1.0, 3),
         Function("diode", "V", (2.0,), 1.0, 3),
@@ -58,8 +58,8 @@ def show(function: str, value: float | None) -> Shown:
 
     >>> show("volts", 12.6123).display, show("ohms", 6.04).display, show("ohms", None).display
     ('12.61', '6.0', 'OL')
-    >>> show("ohms", 44_210.0).display
-    '44.21k'
+    >>> show("ohms", 44_210.0).display, show("volts", 0.0123).display
+    ('44.21k', '12.3m')
     """
     spec = FUNCTIONS[function]
     if value is None or not math.isfinite(value):
@@ -84,10 +84,13 @@ def _clean(value: float, step: float) -> float:
 
 
 def _text(value: float, step: float, full: float) -> str:
-    scale, suffix = (1e6, "M") if full >= 6e6 else (1e3, "k") if full >= 6e3 else (1.0, "")
+    scale, suffix = next((scale, suffix) for least, scale, suffix in _PREFIXES if full >= least)
     places = max(0, -math.floor(math.log10(step / scale) + 0.5))
-    return f"{value / scale + 0.0:.{places}f}{suffix}".replace("-0.000", "0.000")
+    return f"{_clean(value / scale, step / scale):.{places}f}{suffix}"
 
+
+_PREFIXES = ((6e6, 1e6, "M"), (6e3, 1e3, "k"), (1.0, 1.0, ""), (0.0, 1e-3, "m"))
+"""Least full scale, scale and letter of what stands behind the digits."""
 
 LOW_BATTERY_SAG = 0.08
 """Share by which a meter's own reference, and the source of its ohms and diode tests, sag

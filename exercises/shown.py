@@ -51,15 +51,24 @@ class Shown:
 
 
 def reading_text(display: str, unit: str) -> str:
-    """Return a display with its unit.
+    """Return a display with its unit; two ends on unlike ranges have a unit each.
 
     >>> reading_text("44.21k", "Ω"), reading_text("OL", "Ω"), reading_text("dim", "%")
     ('44.21 kΩ', 'OL', 'dim')
+    >>> reading_text("3.1m…12.3m", "V"), reading_text("3.1m…12.61", "V")
+    ('3.1…12.3 mV', '3.1 mV…12.61 V')
     """
     if display == "OL" or unit == "%":
         return display
-    prefix = display[-1] if display[-1] in "kM" else ""
-    return f"{display.removesuffix(prefix) if prefix else display} {prefix}{unit}"
+    ends = [
+        (end.rstrip(_PREFIXES), end[len(end.rstrip(_PREFIXES)) :]) for end in display.split("…")
+    ]
+    if len({prefix for _, prefix in ends}) == 1:
+        return f"{'…'.join(digits for digits, _ in ends)} {ends[0][1]}{unit}"
+    return "…".join(f"{digits} {prefix}{unit}" for digits, prefix in ends)
+
+
+_PREFIXES = "mkM"
 
 
 def shown_of(reading: Reading, expected: Reading | None = None) -> Shown:

@@ -13,7 +13,7 @@ def test_an_open_feed_reads_a_ghost_of_a_voltage_at_most() -> None:
 
 
 def test_a_spare_cavity_reads_nothing() -> None:
-    assert shows(steps(), "volts", "C1.6", "BODY").display == "0.000"
+    assert shows(steps(), "volts", "C1.6", "BODY").display == "0.0m"
 
 
 def test_a_high_resistance_feed_reads_full_voltage_until_it_is_loaded() -> None:

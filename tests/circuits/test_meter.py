@@ -1,13 +1,38 @@
-"""The meter's own battery, fuse and leads: what it shows of itself, and what a low battery does."""
+"""The meter's ranges; its own battery, fuse and leads, and what a low battery does."""
 
 import pytest
 
 from circuits.instruments import Measurement, check_meter, read
-from circuits.meter import LOW_BATTERY_SAG
-from tests.circuits.benches import DEPLOY, WINDING, steps
+from circuits.meter import LOW_BATTERY_SAG, show
+from tests.circuits.benches import DEPLOY, WINDING, shows, steps
 
 TOO_HIGH = 1 / (1 - LOW_BATTERY_SAG)
 LEADS = ("C2.1@harness", "C2.2@harness")
+
+
+@pytest.mark.parametrize(
+    ("volt", "display", "step"),
+    [
+        pytest.param(0.0123, "12.3m", 1e-4, id="a drop over a cable"),
+        pytest.param(-0.00004, "0.0m", 1e-4, id="no minus nothing"),
+        pytest.param(0.59994, "599.9m", 1e-4, id="end of the lowest range"),
+        pytest.param(0.59996, "0.600", 1e-3, id="rounded out of the lowest range"),
+        pytest.param(-5.9994, "-5.999", 1e-3, id="leads swapped"),
+        pytest.param(12.612, "12.61", 1e-2, id="a battery"),
+    ],
+)
+def test_volts_choose_the_lowest_of_their_ranges_that_holds_them(volt, display, step) -> None:
+    # 6000 counts over 600 mV, 6, 60, 600 V (common practice, no source)
+    shown = show("volts", volt)
+    assert (shown.display, shown.step) == (display, pytest.approx(step))
+
+
+def test_a_drop_of_millivolts_over_a_cable_is_read_to_a_tenth() -> None:
+    drop = shows(steps(**DEPLOY), "volts", "G1", "BODY")
+    assert drop.exact is not None
+    assert 0 < drop.exact < 0.05
+    assert drop.value == pytest.approx(drop.exact, abs=0.5e-4)
+    assert drop.off < 1e-3
 
 
 @pytest.mark.parametrize(

@@ -294,7 +294,7 @@ def test_a_cure_is_confirmed_by_repeating_the_reading_that_was_wrong() -> None:
     assert _scores(worked)["confirmation"] == 0.5
     assert (repeated.score, repeated.evidence) == (
         1,
-        ("G1 to BODY: 4.633 V before, 0.002 V after.",),
+        ("G1 to BODY: 4.633 V before, 2.1 mV after.",),
     )
 
 

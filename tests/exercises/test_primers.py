@@ -188,7 +188,7 @@ def test_the_explanation_shows_the_reading(name: str, number: int) -> None:
     primer, question = _asked(name, number)
     told = explanation(primer, question)
     assert READING not in told
-    assert right_answer(primer, question).display.rstrip("kM") in told
+    assert right_answer(primer, question).display.rstrip("kMm") in told
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -79,7 +79,8 @@ def face(attempt: Attempt) -> Face:
     reading, entry = attempt.reading, attempt.entries[-1] if attempt.entries else None
     display, unit = missing(attempt), ""
     if reading:
-        display, _, unit = reading.text.partition(" ")
+        digits, _, last = reading.text.rpartition(" ")
+        display, unit = (digits, last) if digits else (last, "")
     return Face(
         display=display,
         unit=unit,
