@@ -60,6 +60,10 @@ A cavity whose label begins with *Spare* may have no wire.
 
 ``bundles``: optional. ``wires``: names of two or more that can rub through to each other.
 
+``mirror``: optional. ``pair``: two names that stand for each other on the other side of the
+vehicle: parts, wires, connectors, places, cavities (``C1.2``), or a word within such names
+(``left``), which may be a switch's position too.
+
 ``hints``: optional; what a drawing would otherwise compute. ``part`` (or an in-line
 connector), ``rank`` (0 from the feed), ``row``, ``left`` and ``right`` (terminals, or
 connectors that plug into the part).

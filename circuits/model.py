@@ -128,6 +128,7 @@ class Circuit:
     Attributes
     ----------
     bundles : groups of wires that run side by side and can rub through to each other.
+    mirror : pairs of names that stand for each other on the other side of the vehicle.
     live_wire : the terminal of a constant feed that the others can be shorted to.
     """
 
@@ -140,6 +141,7 @@ class Circuit:
     wires: tuple[Wire, ...]
     live_wire: str
     bundles: tuple[tuple[str, ...], ...] = ()
+    mirror: tuple[tuple[str, str], ...] = ()
     views: Views = Views()
     hints: tuple[Hint, ...] = ()
     digest: str = ""

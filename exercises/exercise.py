@@ -40,6 +40,7 @@ class Exercise:
     like_case : a short story of a like fault, told in the debrief.
     conditions : those under which a fault may show, as the slip tells (see ``Fault.when``).
     severity, also : what a variant draws from: severities of the first fault, other faults.
+    either_side : whether a variant may be of the other side of the vehicle.
     scatter : where the vehicle's parts lie within their tolerances (see ``Vehicle``).
     """
 
@@ -60,6 +61,7 @@ class Exercise:
     severity: tuple[float, float] | None = None
     also: tuple[tuple[Fault, ...], ...] = ()
     conditions: tuple[str, ...] = ()
+    either_side: bool = False
     scatter: tuple[tuple[str, float], ...] = ()
 
     def vehicle(self) -> Vehicle:

@@ -72,6 +72,7 @@ class Heading:
     severity: tuple[float, float] | None = None
     also: tuple[tuple[str, ...], ...] = ()
     conditions: tuple[Condition, ...] = ()
+    either_side: bool = False
 
 
 LONGEST: Mapping[str, int] = {

@@ -20,6 +20,8 @@ closed_places   optional list of places of the circuit that may not be reached
 shows_expected  optional; whether the log shows what a healthy vehicle would
 severity        optional; the least and the greatest severity of the first fault in a variant
 also            optional list of lists of other faults that a variant may have instead
+either_side     optional; whether a variant may be of the vehicle's other side: then the circuit
+                has a mirror, and no text names a side
 conditions      optional list of ``moved``, ``warm`` and ``loaded``: where the slip tells of
                 something that comes and goes, when each fault may show, besides always
 ==============  ================================================================
@@ -69,6 +71,7 @@ from circuits.settings import setting_from
 from exercises.diagnosis import repairs_at
 from exercises.exercise import Exercise, Step
 from exercises.filerows import Heading, Rows, StepRow, rows_from
+from exercises.mirror import sides_named
 
 LIBRARY = Path(__file__).parent / "library"
 MAX_PROBLEMS = 40
@@ -227,6 +230,7 @@ def exercise_from(data: Mapping[str, Any], circuit: Circuit, *, name: str) -> Ex
         severity=heading.severity,
         also=checked.also,
         conditions=heading.conditions,
+        either_side=heading.either_side,
     )
 
 
@@ -262,6 +266,7 @@ class _Checked:
             self._lists(rows.heading)
             self._severity(rows.heading)
             self._conditions(rows.heading)
+            self._sides(rows.heading, rows.steps)
         steps = enumerate(rows.steps, start=1)
         found = [self._step(number, row) for number, row in steps if row is not None]
         self.steps = tuple(step for step in found if step is not None)
@@ -284,6 +289,17 @@ class _Checked:
                     f"conditions: found {found}; accepted: {fault.when} among them, "
                     f"as {fault.place}:{fault.kind} has it"
                 )
+
+    def _sides(self, heading: Heading, steps: Sequence[StepRow | None]) -> None:
+        if not heading.either_side:
+            return
+        if not self.circuit.mirror:
+            found = f"found true, and {self.circuit.name} has no mirror"
+            self.problems.append(f"either_side: {found}; accepted: false")
+        texts = [heading.title, heading.complaint, heading.lesson, heading.like_case]
+        texts += [step.because for step in steps if step is not None]
+        for word in dict.fromkeys(sides_named(self.circuit, texts)):
+            self.problems.append(f"either_side: a text says {word!r}; accepted: words of no side")
 
     def _faults(self, texts: Sequence[str], where: str) -> Iterator[Fault]:
         spots = set()

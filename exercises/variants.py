@@ -1,8 +1,9 @@
 """Variants: the same exercise on another vehicle, so that no two learners have one's numbers.
 
-A seed draws another of the faults that the same path finds, another severity, the battery of
-the day, and where every part lies within its tolerance. Seed 0 is the exercise as written.
-What was drawn is kept with the attempt, so that no later change of the drawing touches it.
+A seed draws another of the faults that the same path finds, another severity, the side, the
+battery of the day, and where every part lies within its tolerance. Seed 0 is the exercise as
+written. What was drawn is kept with the attempt, so that no later change of the drawing touches
+it.
 """
 
 import math
@@ -14,14 +15,19 @@ from typing import Any
 from circuits.model import Fault, Vehicle
 from circuits.tolerance import drawn
 from exercises.exercise import Exercise
+from exercises.mirror import Mirror, mirrored
 
 
 @dataclass(frozen=True, slots=True)
 class Variant:
-    """What a seed has drawn: the hidden faults, and where each unknown of a part lies."""
+    """What a seed has drawn: the hidden faults, where each unknown of a part lies, the side.
+
+    ``mirrored`` tells whether it is on the other side of the vehicle, its faults included.
+    """
 
     faults: tuple[Fault, ...]
     scatter: tuple[tuple[str, float], ...] = ()
+    mirrored: bool = False
 
 
 def draw_variant(exercise: Exercise, seed: int) -> Variant:
@@ -34,7 +40,11 @@ def draw_variant(exercise: Exercise, seed: int) -> Variant:
     if exercise.severity is not None and faults == exercise.faults:
         severity = _between(*exercise.severity, random)
         faults = (replace(faults[0], severity=severity), *faults[1:])
-    return Variant(faults, drawn(Vehicle(exercise.circuit), random).scatter)
+    scatter = drawn(Vehicle(exercise.circuit), random).scatter
+    other_side = exercise.either_side and random.random() < 0.5
+    if other_side:
+        faults = tuple(Mirror(exercise.circuit).fault(fault) for fault in faults)
+    return Variant(faults, scatter, other_side)
 
 
 def _between(low: float, high: float, random: Random) -> float:
@@ -46,7 +56,8 @@ def _between(low: float, high: float, random: Random) -> float:
 
 def varied(exercise: Exercise, variant: Variant) -> Exercise:
     """Return the exercise on the vehicle of a variant."""
-    return replace(exercise, faults=variant.faults, scatter=variant.scatter)
+    other = mirrored(exercise) if variant.mirrored else exercise
+    return replace(other, faults=variant.faults, scatter=variant.scatter)
 
 
 def variant_to_json(variant: Variant) -> dict[str, Any]:
@@ -54,6 +65,7 @@ def variant_to_json(variant: Variant) -> dict[str, Any]:
     return {
         "faults": [[f.place, f.kind, f.severity, f.when] for f in variant.faults],
         "scatter": dict(variant.scatter),
+        "mirrored": variant.mirrored,
     }
 
 
@@ -63,4 +75,4 @@ def variant_from_json(data: Mapping[str, Any]) -> Variant:
         Fault(place, kind, float(severity), when) for place, kind, severity, when in data["faults"]
     )
     scatter = tuple(sorted((name, float(at)) for name, at in data["scatter"].items()))
-    return Variant(faults, scatter)
+    return Variant(faults, scatter, bool(data.get("mirrored", False)))

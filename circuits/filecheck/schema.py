@@ -64,11 +64,19 @@ class Bundle:
     wires: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Mirror:
+    """An entry of ``mirror``."""
+
+    pair: tuple[str, str]
+
+
 ROWS: Mapping[str, type] = {
     "places": Place,
     "connectors": Connector,
     "wires": Wire,
     "bundles": Bundle,
+    "mirror": Mirror,
     "hints": Hint,
 }
 
@@ -139,6 +147,7 @@ def _draft(heading: Heading, rows: Mapping[str, list[Row]], name: str) -> Draft:
         wires=kept["wires"],
         live_wire=heading.live_wire,
         bundles=tuple(bundle.wires for bundle in kept["bundles"]),
+        mirror=tuple(entry.pair for entry in kept["mirror"]),
         views=heading.views,
         hints=kept["hints"],
     )

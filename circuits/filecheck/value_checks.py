@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from itertools import chain, pairwise
 
-from circuits.filecheck.draft import Draft, problem, unknown
+from circuits.filecheck.draft import NAMED_TABLES, Draft, problem, unknown
 from circuits.filecheck.terminals import Terminals
 from circuits.model import Hint
 
@@ -11,8 +11,10 @@ MAX_CAVITIES = 60
 
 
 def values(draft: Draft) -> Iterator[str]:
-    """Yield what is wrong with sizes, colours, titles, bundles and hints."""
-    return chain(_titles(draft), _sizes(draft), _colours(draft), _bundles(draft), _hints(draft))
+    """Yield what is wrong with sizes, colours, titles, bundles, mirror and hints."""
+    return chain.from_iterable(
+        check(draft) for check in (_titles, _sizes, _colours, _bundles, _mirror, _hints)
+    )
 
 
 def _titles(draft: Draft) -> Iterator[str]:
@@ -83,6 +85,23 @@ def _bundles(draft: Draft) -> Iterator[str]:
             yield problem(f"{where} > wires", wires, "two wires or more")
         if any(a == b for a, b in pairwise(sorted(wires))):
             yield f"{where} > wires: found a wire twice; accepted: each once"
+
+
+def _mirror(draft: Draft) -> Iterator[str]:
+    circuit, seen = draft.circuit, set[str]()
+    names = [entry.name for table in ("places", *NAMED_TABLES) for _, entry in draft.entries(table)]
+    known = {
+        *names,
+        *(f"{c.name}.{number}" for c in circuit.connectors for number in c.cavities()),
+        *(word for name in names for word in name.split("_")),
+    }
+    for where, pair in draft.entries("mirror"):
+        for number, name in enumerate(pair, start=1):
+            if name in seen:
+                yield problem(f"{where} > pair > no. {number}", name, "each name once")
+            elif name not in known and not draft.in_doubt(name):
+                yield unknown(f"{where} > pair > no. {number}", name, known)
+            seen.add(name)
 
 
 def _hints(draft: Draft) -> Iterator[str]:

@@ -305,6 +305,12 @@ def _the_rest() -> Iterator[object]:
     ]:
         change = ('["W5", "W7"]', wires)
         yield case(f"bundle of {name}", BELL, change, told=f"bundles > no. 1 > {told}")
+    for name, pair, told in [
+        ("unknown name", '["W5", "W77"]', "no. 2: found 'W77'; did you mean 'W7'?"),
+        ("a name twice", '["W5", "W5"]', "no. 2: found 'W5'; accepted: each name once"),
+    ]:
+        change = ("[[bundles]]", f"[[mirror]]\npair = {pair}\n[[bundles]]")
+        yield case(f"mirror of {name}", BELL, change, told=f"mirror > no. 1 > pair > {told}")
     for name, keys, told in [
         ("unknown part", 'part = "bel"', "part: found 'bel'; did you mean 'bell'?"),
         ("unknown side", 'part = "bell"\nleft = ["c"]', "left: found 'c'; accepted: a, b, C1"),
