@@ -9,7 +9,7 @@ CAUTIONS: dict[str, str] = {
         "damaged. Isolate the battery first."
     ),
     "pulse_only": (
-        "Drive the motor in short pulses. Keep hands, feet and tools clear of the moving step."
+        "Drive a motor in short pulses. Keep hands, feet and tools clear of what it moves."
     ),
     "held_at_stop": (
         "The motor is held at its stop with current on: its winding heats. Switch off now; "

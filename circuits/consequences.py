@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-from circuits.model import State, Vehicle
+from circuits.model import Circuit, State, Vehicle
 from circuits.parts.motor import Motor
 from circuits.parts.supply import Fuse
 
@@ -29,6 +29,11 @@ def act_cautions(vehicle: Vehicle, state: State) -> tuple[str, ...]:
     if _hot_wires(vehicle, state):
         names.append("hot_conductor")
     return tuple(names)
+
+
+def drives_to_stops(circuit: Circuit) -> bool:
+    """Say whether a motor of the circuit drives something to a stop, where it must not be held."""
+    return any(isinstance(part.spec, Motor) and part.spec.stops for part in circuit.parts)
 
 
 def held_motors(vehicle: Vehicle, state: State) -> Mapping[str, float]:

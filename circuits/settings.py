@@ -8,7 +8,7 @@ from circuits.parts.switching import Positioned
 from circuits.points import find_point, nearest
 from circuits.spec import MOMENTS, Moment
 
-MOVERS = ("motor",)
+MOVERS = ("motor", "starter")
 """The sorts of part that move, so that a reading can be taken while they do."""
 
 MOMENT_WORDS: Mapping[Moment, str] = {
@@ -77,6 +77,15 @@ def usual_moment(circuit: Circuit, positions: Mapping[str, str]) -> Moment:
 def has_mover(circuit: Circuit) -> bool:
     """Say whether anything in the circuit moves."""
     return any(part.spec.sort in MOVERS for part in circuit.parts)
+
+
+def moments(circuit: Circuit) -> tuple[Moment, ...]:
+    """Return the moments at which a reading may differ, in their order; none if all are alike.
+
+    Where anything moves they are all three.
+    """
+    found = {moment for part in circuit.parts for moment in part.spec.passing}
+    return tuple(moment for moment in MOMENTS if moment in found)
 
 
 def check_setting(circuit: Circuit, setting: Setting) -> Setting:

@@ -147,6 +147,8 @@ class Spec:
     memory_flags: ClassVar[tuple[str, ...]] = ()
     generates: ClassVar[bool] = False
     """Whether the part is a source that isolating the battery leaves in place."""
+    passing: ClassVar[tuple[Moment, ...]] = ()
+    """The moments of an operation that are not alike to it, sound or with a fault."""
 
     def terminals(self) -> tuple[str, ...]:
         """Return the terminals' names; ``("",)`` for a part that is a single node."""

@@ -9,11 +9,13 @@ from circuits.laws import Junction, Ohmic
 from circuits.spec import (
     CONTACT_OHM,
     LOGIC_HASTE,
+    MOMENTS,
     Change,
     Circumstance,
     Element,
     Live,
     Memory,
+    Moment,
     Site,
     Spec,
     contact,
@@ -58,6 +60,7 @@ class ReversingController(Spec):
 
     kind: ClassVar[str] = "reversing_controller"
     sort: ClassVar[str] = "controller"
+    passing: ClassVar[tuple[Moment, ...]] = MOMENTS
 
     channels: tuple[Channel, ...]
     wake_volt: Annotated[float, Gt(0)] = 8.5

@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar
 from annotated_types import Ge, Gt
 
 from circuits.laws import Armature, Ohmic, copper_factor
-from circuits.spec import BODY, Circumstance, Element, Live, Site, Spec, join
+from circuits.spec import BODY, MOMENTS, Circumstance, Element, Live, Moment, Site, Spec, join
 
 SLOW = 0.85
 """A motor turning below this share of its usual speed is seen to be slow."""
@@ -39,6 +39,7 @@ class Motor(Spec):
 
     kind: ClassVar[str] = "motor"
     sort: ClassVar[str] = "motor"
+    passing: ClassVar[tuple[Moment, ...]] = MOMENTS
     stops: ClassVar[bool] = True
     """Whether it comes to a stop, so that current at rest means that it is held there."""
 

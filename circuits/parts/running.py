@@ -7,7 +7,7 @@ from annotated_types import Gt
 
 from circuits.laws import Armature, Ohmic
 from circuits.parts.motor import Motor
-from circuits.spec import Change, Circumstance, Element, Live, Site, Spec, contact, join
+from circuits.spec import Change, Circumstance, Element, Live, Moment, Site, Spec, contact, join
 
 PACES = (
     (0.87, "full", "at full speed"),
@@ -72,6 +72,7 @@ class ResistorPack(Spec):
 
     kind: ClassVar[str] = "resistor_pack"
     sort: ClassVar[str] = "resistor pack"
+    passing: ClassVar[tuple[Moment, ...]] = ("just_operated", "at_rest")
     memory_flags: ClassVar[tuple[str, ...]] = (OPENED,)
 
     steps: tuple[PackStep, ...]

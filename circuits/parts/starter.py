@@ -9,11 +9,13 @@ from circuits.laws import Armature, Ohmic
 from circuits.parts.motor import LEAST_TURNS
 from circuits.parts.switching import CONTACT_KINDS, PULLED_IN
 from circuits.spec import (
+    MOMENTS,
     RELAY_HASTE,
     Change,
     Circumstance,
     Element,
     Live,
+    Moment,
     Site,
     Spec,
     contact,
@@ -50,6 +52,7 @@ class Starter(Spec):
 
     kind: ClassVar[str] = "starter"
     sort: ClassVar[str] = "starter"
+    passing: ClassVar[tuple[Moment, ...]] = MOMENTS
     memory_flags: ClassVar[tuple[str, ...]] = (PULLED_IN,)
 
     ohm: Annotated[float, Gt(0)]

@@ -6,7 +6,17 @@ from typing import Annotated, ClassVar
 from annotated_types import Gt
 
 from circuits.laws import Ohmic
-from circuits.spec import LOGIC_HASTE, Change, Circumstance, Element, Live, Site, Spec, join
+from circuits.spec import (
+    LOGIC_HASTE,
+    Change,
+    Circumstance,
+    Element,
+    Live,
+    Moment,
+    Site,
+    Spec,
+    join,
+)
 
 AWAKE = "awake"
 USUAL_VOLT = 12.6
@@ -31,6 +41,7 @@ class SleepingUnit(Spec):
 
     kind: ClassVar[str] = "sleeping_unit"
     sort: ClassVar[str] = "control unit"
+    passing: ClassVar[tuple[Moment, ...]] = ("just_operated", "at_rest")
     memory_flags: ClassVar[tuple[str, ...]] = (AWAKE,)
 
     sleep_a: Annotated[float, Gt(0)]

@@ -10,8 +10,7 @@ import streamlit as st
 from circuits.cautions import sentences
 from circuits.model import Circuit, CircuitError, Part, Setting
 from circuits.parts.switching import Positioned
-from circuits.settings import MOMENT_WORDS, has_mover, switches, usual_moment
-from circuits.spec import MOMENTS
+from circuits.settings import MOMENT_WORDS, moments, switches, usual_moment
 from exercises.actions import (
     Action,
     ChangeSetting,
@@ -166,8 +165,8 @@ def vehicle_panel() -> None:
     ):
         for name, spec in switches(circuit):
             _switch(circuit.part_by_name[name], spec, setting)
-        if has_mover(circuit):
-            _choice("Read", "moment", MOMENTS, setting.moment, MOMENT_WORDS.__getitem__)
+        if offered := moments(circuit):
+            _choice("Read", "moment", offered, setting.moment, MOMENT_WORDS.__getitem__)
         if "connectors" in shown:
             _several("Connectors unplugged", list(circuit.connector_by_name), "unmated")
         if "fuses" in shown:

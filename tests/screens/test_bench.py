@@ -116,3 +116,22 @@ def test_the_fault_menus_are_the_same_whatever_the_fault(folder: Path) -> None:
 
 def test_every_instrument_has_words_on_the_meter() -> None:
     assert set(INSTRUMENTS) <= set(LABELS)
+
+
+@pytest.mark.parametrize(
+    ("circuit", "offered"),
+    [
+        ("side_steps", ["just operated", "while moving", "at rest"]),
+        ("screen_wiper", ["just operated", "while moving", "at rest"]),
+        ("cranking", ["just operated", "while moving", "at rest"]),
+        ("battery_drain", ["just operated", "at rest"]),
+        ("call_bell", []),
+    ],
+)
+def test_the_moment_of_a_reading_can_be_chosen_where_moments_differ(
+    folder: Path, circuit: str, offered: list[str]
+) -> None:
+    app = _open(begun(folder, circuit=circuit, path=[{"because": "Look."}]))
+    assert not app.exception
+    found = [one.options for one in app.segmented_control if one.key == "set_moment"]
+    assert found == ([offered] if offered else [])

@@ -6,12 +6,13 @@ from typing import Any
 import streamlit as st
 
 from circuits.cautions import CAUTIONS
+from circuits.consequences import drives_to_stops
 from circuits.instruments import LOADS_W
 from circuits.model import Circuit, Jumper, Part, Setting
 from circuits.parts.switching import Positioned
 from circuits.points import exposed_points
-from circuits.settings import MOMENT_WORDS, has_mover, switches, usual_moment
-from circuits.spec import MOMENTS
+from circuits.settings import MOMENT_WORDS, moments, switches, usual_moment
+from circuits.spec import Moment
 from exercises.actions import ChangeSetting, ReplaceFuse, SetLoad
 from exercises.attempt import METER
 from exercises.screens import work
@@ -31,9 +32,10 @@ def panel() -> None:
     with st.container(horizontal=True, gap="medium", key="switches"):
         for name, spec in switches(circuit):
             _switch(circuit.part_by_name[name], spec, setting)
-    if has_mover(circuit):
-        _moment(setting)
-        st.caption(CAUTIONS["pulse_only"])
+    if offered := moments(circuit):
+        _moment(setting, offered)
+    if drives_to_stops(circuit):
+        st.text(CAUTIONS["pulse_only"])
     _toggle_battery(setting)
     _several("Connectors unplugged", list(circuit.connector_by_name), setting.unmated, "unmated")
     _several("Fuses out", _fuses(circuit), setting.pulled, "pulled")
@@ -81,11 +83,11 @@ def _switch(part: Part, spec: Positioned, setting: Setting) -> None:
     )
 
 
-def _moment(setting: Setting) -> None:
+def _moment(setting: Setting, offered: tuple[Moment, ...]) -> None:
     st.session_state["set_moment"] = setting.moment
     st.segmented_control(
         "Read",
-        MOMENTS,
+        offered,
         key="set_moment",
         required=True,
         format_func=MOMENT_WORDS.__getitem__,
