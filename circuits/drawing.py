@@ -9,6 +9,8 @@ housings), ``--faint`` (dashed outlines), ``--wire-BK`` ... ``--wire-TQ``, ``--e
 ``g.tp[data-tp][role=button]``        a test point, holding ``circle.hit``, ``circle.dot``
 ``g.wire[data-wire]``                 a wire, holding ``path.wire-hit[role=button]``
 ``g.part[data-part]``                 a part, an in-line connector or a ground
+``g.jumper[data-jumper]``             a jumper lead with its fuse, over wires and parts
+``.closed``                           what lies in a place that may not be reached, dimmed
 ``text.title``, ``.note``, ``.wire``  letters
 ====================================  ================================================
 """
@@ -27,8 +29,9 @@ from schemdraw.types import BBox
 from circuits.drafting.drawn import Label, Layout, Placed, Point, Trace
 from circuits.drafting.flow import cavity_of
 from circuits.drafting.shapes import NOTE_LINE, TITLE_LINE, Direction, short_name
+from circuits.jumper_lines import jumper_svg, placed_jumpers
 from circuits.layout import LEAST_SCALE, LEAST_TARGET_PX, lay_out
-from circuits.model import AS_FOUND, Circuit, Setting, Wire
+from circuits.model import AS_FOUND, Circuit, Connector, Part, Setting, Wire
 from circuits.palette import EDGES, FONT, Theme, codes, colour_words, paint
 from circuits.points import exposed_points
 from circuits.spec import BODY
@@ -40,6 +43,7 @@ backend.config.text = "text"
 
 HIT = LEAST_TARGET_PX / LEAST_SCALE / 2
 DOT = 4.3
+DIM = 0.4
 WIRE_WIDTH, TRACER_WIDTH = 2.8, 1.2
 STAND_INS = {INK: "ink", PAPER: "paper", PART: "part", FAINT: "faint"}
 
@@ -51,6 +55,7 @@ def draw(
     *,
     theme: Theme = "screen",
     direction: Direction = "across",
+    closed: tuple[str, ...] = (),
 ) -> str:
     """Return the drawing of a circuit in a setting as SVG text.
 
@@ -58,6 +63,7 @@ def draw(
     ----------
     theme : ``screen`` with CSS variables and handles' full markup, ``print`` with colours.
     direction : ``across`` with the feed on the left, ``down`` with the feed at the top.
+    closed : names of places that may not be reached; what lies there is dimmed.
 
     Raises
     ------
@@ -65,13 +71,23 @@ def draw(
         If a circuit's file cannot be drawn.
     """
     layout = lay_out(circuit, direction)
-    pen = _Pen(circuit, setting, theme, layout)
+    pen = _Pen(circuit, setting, theme, layout, closed)
     return "".join(pen.svg())
 
 
 class _Pen:
-    def __init__(self, circuit: Circuit, setting: Setting, theme: Theme, layout: Layout) -> None:
+    def __init__(
+        self,
+        circuit: Circuit,
+        setting: Setting,
+        theme: Theme,
+        layout: Layout,
+        closed: tuple[str, ...],
+    ) -> None:
         self.circuit, self.setting, self.theme, self.layout = circuit, setting, theme, layout
+        self.closed = closed
+        things: tuple[Part | Connector, ...] = (*circuit.parts, *circuit.connectors)
+        self.dim = {thing.name for thing in things if thing.place in closed}
 
     def paint(self, name: str) -> str:
         return paint(name, self.theme)
@@ -90,6 +106,8 @@ class _Pen:
             yield f'<circle class="join" cx="{x:g}" cy="{y:g}" r="3.4" fill="{self.paint("ink")}"/>'
         for placed in self.layout.placed:
             yield self._part(placed)
+        leads = placed_jumpers(self.setting.jumpers, self.layout)
+        yield from jumper_svg(leads, self.paint("ink"), self.paint("paper"))
         for label in self.layout.labels:
             yield self._text(label)
         yield from self._handles()
@@ -146,7 +164,9 @@ class _Pen:
                 f'<text x="{x:g}" y="{y:g}" font-size="13" text-anchor="middle"'
                 f' dominant-baseline="central" fill="{self.paint("ink")}">{text}</text>'
             )
-        return f'<g class="part" data-part="{escape(placed.block.name)}">{nodes}</g>'
+        name = placed.block.name
+        kind, dimmed = _dimmed("part", closed=name in self.dim)
+        return f'<g class="{kind}" data-part="{escape(name)}"{dimmed}>{nodes}</g>'
 
     # --- letters and handles
 
@@ -158,20 +178,29 @@ class _Pen:
             f'<tspan x="{x:g}" y="{label.y + line * (n + 0.78):g}">{escape(text)}</tspan>'
             for n, text in enumerate(label.lines)
         )
+        kind, dimmed = _dimmed(label.kind, closed=label.owner in self.dim)
         return (
-            f'<text class="{label.kind}" font-size="{label.size:g}" text-anchor="{label.anchor}"'
-            f'{weight} fill="{self.paint("ink")}">{spans}</text>'
+            f'<text class="{kind}" font-size="{label.size:g}" text-anchor="{label.anchor}"'
+            f'{weight}{dimmed} fill="{self.paint("ink")}">{spans}</text>'
         )
 
     def _handles(self) -> Iterator[str]:
         fill, stroke = self.paint("paper"), self.paint("ink")
         for point in exposed_points(self.circuit, self.setting):
             x, y = self.layout.handles[point.name]
-            yield f'<g class="tp" data-tp="{escape(point.name)}" role="button" tabindex="-1"'
-            yield f' aria-label={quoteattr(point.title)} transform="translate({x:g} {y:g})">'
+            shut = point.place in self.closed
+            kind, dimmed = _dimmed("tp", closed=shut)
+            title = f"{point.title}, closed in this job" if shut else point.title
+            yield f'<g class="{kind}" data-tp="{escape(point.name)}" role="button" tabindex="-1"'
+            yield f' aria-label={quoteattr(title)} transform="translate({x:g} {y:g})"{dimmed}>'
             yield f'<circle class="hit" r="{HIT:.4g}" fill="transparent"/>'
             yield f'<circle class="dot" r="{DOT}" fill="{fill}" stroke="{stroke}"'
             yield ' stroke-width="1.5"/></g>'
+
+
+def _dimmed(kind: str, *, closed: bool) -> tuple[str, str]:
+    """Return the class of an element and the attribute that dims it if it is closed."""
+    return (f"{kind} closed", f' opacity="{DIM:g}"') if closed else (kind, "")
 
 
 def _nodes(drawn: Sketch) -> Iterator[str]:

@@ -1,6 +1,7 @@
 """What a tester sets before reading: made from names, checked, put into words, stored."""
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from typing import Any, Literal, TypedDict, Unpack, cast, get_args
 
 from circuits.model import Circuit, CircuitError, Jumper, Part, Setting
@@ -148,6 +149,16 @@ def _jumper_problems(circuit: Circuit, setting: Setting) -> Iterator[str]:
                 f"jumper {number}: both ends are on {lead.start}; "
                 "accepted: two different test points"
             )
+
+
+def with_exposed_jumpers(circuit: Circuit, setting: Setting) -> Setting:
+    """Return the setting without the jumpers that have an end where the setting lets no clip."""
+    kept = tuple(
+        lead
+        for lead in setting.jumpers
+        if not any(_jumper_problems(circuit, replace(setting, jumpers=(lead,))))
+    )
+    return replace(setting, jumpers=kept)
 
 
 def _moved_problems(circuit: Circuit, setting: Setting) -> Iterator[str]:

@@ -1,6 +1,8 @@
 """Jobs with a fault of the test's own choosing, begun in a store without the library."""
 
+import json
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -44,6 +46,26 @@ def begun(folder: Path, *faults: str, **changed: Any) -> str:
         return begin(store, entry(*faults, **changed), seed=0, key="first press", at=1_800_000_000)
     finally:
         store.close()
+
+
+def texts(app: AppTest) -> str:
+    """Return all plain texts of a screen, a line each."""
+    return "\n".join(text.value for text in app.text)
+
+
+def sent(app: AppTest) -> dict[str, dict[str, Any]]:
+    """Return what each component was sent, by its key."""
+    return {
+        str(node.key): json.loads(node.proto.json)
+        for node in _nodes(app.main)
+        if getattr(node, "type", "") == "bidi_component"
+    }
+
+
+def _nodes(node: Any) -> Iterator[Any]:
+    yield node
+    for child in getattr(node, "children", {}).values():
+        yield from _nodes(child)
 
 
 def screen(name: str, *, attempt: str = "", seconds: float = 60) -> AppTest:

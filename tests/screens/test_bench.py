@@ -1,16 +1,13 @@
 """The bench's native widgets, and what its components are sent."""
 
-import json
-from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from circuits.instruments import INSTRUMENTS
 from exercises.screens.components.meter import INSTRUMENTS as LABELS
-from tests.screens.jobs import LEFT_FEED_OPEN, LEFT_MOTOR_WIRE_OPEN, begun, screen
+from tests.screens.jobs import LEFT_FEED_OPEN, LEFT_MOTOR_WIRE_OPEN, begun, screen, sent, texts
 
 pytestmark = pytest.mark.usefixtures("folder")
 
@@ -19,33 +16,14 @@ def _open(attempt: str) -> AppTest:
     return screen("bench", attempt=attempt).run()
 
 
-def _nodes(node: Any) -> Iterator[Any]:
-    yield node
-    for child in getattr(node, "children", {}).values():
-        yield from _nodes(child)
-
-
-def _sent(app: AppTest) -> dict[str, dict[str, Any]]:
-    """Return what each component was sent, by its key."""
-    found = {}
-    for node in _nodes(app.main):
-        if getattr(node, "type", "") == "bidi_component":
-            found[str(node.key)] = json.loads(node.proto.json)
-    return found
-
-
-def _texts(app: AppTest) -> str:
-    return "\n".join(text.value for text in app.text)
-
-
 def test_bench_shows_the_slip_the_diagram_and_an_empty_meter(folder: Path) -> None:
     app = _open(begun(folder, LEFT_FEED_OPEN))
     assert not app.exception
-    assert "slip 901" in _texts(app)
-    sent = _sent(app)
-    assert 'data-tp="C1.2"' in sent["diagram_face"]["across"]
-    assert sent["meter_face"]["display"] == "Place both leads"
-    assert sent["meter_face"]["blank"] is True
+    assert "slip 901" in texts(app)
+    found = sent(app)
+    assert 'data-tp="C1.2"' in found["diagram_face"]["across"]
+    assert found["meter_face"]["display"] == "Place both leads"
+    assert found["meter_face"]["blank"] is True
 
 
 def test_working_a_switch_shows_what_the_vehicle_does_and_is_kept(folder: Path) -> None:
@@ -55,7 +33,7 @@ def test_working_a_switch_shows_what_the_vehicle_does_and_is_kept(folder: Path) 
     assert not app.exception
     again = _open(attempt)
     assert again.segmented_control(key="set_rocker").value == "deploy"
-    assert "Left step motor: does not move" in _texts(again)
+    assert "Left step motor: does not move" in texts(again)
 
 
 def test_isolating_the_battery_is_kept_over_a_refresh(folder: Path) -> None:
@@ -78,7 +56,7 @@ def test_a_test_load_and_a_warm_vehicle_are_kept_over_a_refresh(folder: Path) ->
 def test_an_unplugged_connector_shows_both_its_faces(folder: Path) -> None:
     attempt = begun(folder, LEFT_FEED_OPEN)
     _open(attempt).pills(key="set_unmated").set_value(["C1"]).run()
-    faces = _sent(_open(attempt))["connector_face"]["across"]
+    faces = sent(_open(attempt))["connector_face"]["across"]
     assert 'data-tp="C1.2@harness"' in faces
     assert 'data-tp="C1.2@unit"' in faces
 
@@ -98,11 +76,11 @@ def test_without_an_attempt_the_bench_leads_to_the_slips() -> None:
 
 @pytest.mark.parametrize("component", ["diagram_face", "connector_face", "meter_face"])
 def test_components_are_sent_the_same_whatever_the_fault(folder: Path, component: str) -> None:
-    sent = []
+    found = []
     for fault in (LEFT_FEED_OPEN, LEFT_MOTOR_WIRE_OPEN):
-        data = _sent(_open(begun(folder, fault)))[component]
-        sent.append(data | {"bench": "", "done": []})
-    assert sent[0] == sent[1]
+        data = sent(_open(begun(folder, fault)))[component]
+        found.append(data | {"bench": "", "done": []})
+    assert found[0] == found[1]
 
 
 def test_the_fault_menus_are_the_same_whatever_the_fault(folder: Path) -> None:

@@ -8,10 +8,17 @@ import streamlit as st
 from circuits.cautions import CAUTIONS
 from circuits.consequences import drives_to_stops
 from circuits.instruments import LOADS_W
+from circuits.jumper_lines import jumper_name
 from circuits.model import Circuit, Jumper, Part, Setting
 from circuits.parts.switching import Positioned
 from circuits.points import exposed_points
-from circuits.settings import MOMENT_WORDS, moments, switches, usual_moment
+from circuits.settings import (
+    MOMENT_WORDS,
+    moments,
+    switches,
+    usual_moment,
+    with_exposed_jumpers,
+)
 from circuits.spec import Moment
 from exercises.actions import ChangeSetting, ReplaceFuse, SetLoad
 from exercises.attempt import METER
@@ -137,27 +144,30 @@ def _several(label: str, options: list[str], now: frozenset[str], field: str) ->
 
     def picked() -> None:
         wanted: dict[str, Any] = {field: frozenset(_chosen(key))}
-        change(replace(work.attempt().setting, **wanted))
+        attempt = work.attempt()
+        # A jumper comes off with the face that it was clipped to, as a lead does.
+        change(with_exposed_jumpers(attempt.circuit, replace(attempt.setting, **wanted)))
 
     st.pills(label, options, selection_mode="multi", key=key, on_change=picked)
 
 
 def _jumpers(circuit: Circuit, setting: Setting) -> None:
-    st.caption(CAUTIONS["fused_jumper"])
+    st.text(CAUTIONS["fused_jumper"])
     names = [point.name for point in exposed_points(circuit, setting)]
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        start = st.selectbox("Fused jumper from", names, index=None, placeholder="point", width=150)
+        start = st.selectbox("Jumper lead from", names, index=None, placeholder="point", width=150)
         end = st.selectbox("to", names, index=None, placeholder="point", width=150)
         st.button(
-            "Fit jumper",
+            "Fit jumper lead",
             disabled=not (start and end),
             on_click=lambda: _jump(Jumper(start or "", end or "")),
         )
     if setting.jumpers:
-        fitted = {f"{j.start} to {j.end}": j for j in setting.jumpers}
+        numbered = enumerate(setting.jumpers, start=1)
+        fitted = {f"{jumper_name(no)} {j.start} to {j.end}": j for no, j in numbered}
         st.session_state["set_jumpers"] = list(fitted)
         st.pills(
-            "Jumpers fitted (press to take one off)",
+            "Jumper leads fitted; press one to take it off",
             list(fitted),
             selection_mode="multi",
             key="set_jumpers",
