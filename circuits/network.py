@@ -1,24 +1,32 @@
 """From a vehicle as it stands to the elements of its network."""
 
+import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import networkx as nx
 
-from circuits.laws import Ohmic
-from circuits.model import Circuit, CircuitError, Fault, Jumper, Vehicle, Wire
+from circuits.groups import (
+    FaultsAt,
+    Group,
+    cavity_group,
+    order_of,
+    part_group,
+    sound_of,
+    struck_wires,
+    swapped_cavities,
+    touching_group,
+    usual_circumstance,
+    wire_group,
+)
+from circuits.model import Circuit, CircuitError, Fault, Jumper, Setting, Vehicle
 from circuits.parts.gear import FusedLead
-from circuits.parts.harness import LEAST_FAULT_OHM, cavity_ohm, middle_of, wire_elements
-from circuits.parts.supply import Battery
-from circuits.parts.switching import Positioned
 from circuits.points import find_point, test_points
-from circuits.spec import BODY, REST, Circumstance, Element, Memory, Spec, contact, join
+from circuits.spec import BODY, REST, Circumstance, Element, Memory, Spec, join
 
 JUMPER_FUSE_A = 10.0
 JUMPER_OHM = 0.03
-
-FaultsAt = Mapping[str, tuple[tuple[str, str, float], ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +64,7 @@ def _jumper(vehicle: Vehicle, number: int, lead: Jumper) -> Attached:
 
 
 class Network:
-    """The elements of one vehicle, given the discrete state of its parts.
-
-    Attributes
-    ----------
-    owners : names of the parts and attached gear that can change their state.
-    """
+    """The elements of one vehicle, given the discrete state of its parts."""
 
     def __init__(self, vehicle: Vehicle, attached: Sequence[Attached] = ()) -> None:
         self.vehicle = vehicle
@@ -72,7 +75,11 @@ class Network:
             for gear in self.attached
             for terminal, node in zip(gear.spec.terminals(), gear.nodes, strict=True)
         }
-        self._harness = self._harness_elements()
+        self._sound = sound_of(
+            vehicle.circuit, _without_jumpers(vehicle.setting), vehicle.celsius, vehicle.ambient
+        )
+        self._order = order_of(vehicle.circuit)
+        self._groups = self._with_faults()
 
     def node(self, terminal: str) -> str:
         """Return the node of a terminal of the circuit or of attached gear."""
@@ -89,101 +96,78 @@ class Network:
         self, name: str, spec: Spec, memory: Memory = REST, linked: Memory = REST
     ) -> Circumstance:
         """Return all that bears on one part; ``linked`` is the state of the part it follows."""
-        setting = self.vehicle.setting
-        rests = spec.rests if isinstance(spec, Positioned) else ""
+        sound = self._sound.at.get(name) or usual_circumstance(self.vehicle, name, spec)
+        faults = self._faults.get(name, ())
+        if not (faults or memory or linked):
+            return sound
         return Circumstance(
-            position=setting.position(name, rests) if rests else "",
-            pulled=name in setting.pulled,
-            faults=self._faults.get(name, ()),
+            position=sound.position,
+            pulled=sound.pulled,
+            faults=faults,
             memory=memory,
             linked=linked,
-            moment=setting.moment,
-            celsius=self.vehicle.temperature(name),
-            moved=setting.moved == name,
+            moment=sound.moment,
+            celsius=sound.celsius,
+            moved=sound.moved,
         )
 
     def elements(self, memory: Mapping[str, Memory]) -> tuple[Element, ...]:
         """Return all elements, with their ends mapped to nodes."""
-        found = list(self._harness)
-        for part in self.vehicle.circuit.parts:
-            own, linked = (memory.get(n, REST) for n in (part.name, part.spec.follows()))
-            at = self.circumstance(part.name, part.spec, own, linked)
-            found += _part_elements(self.vehicle.circuit, part.name, at)
+        return tuple(itertools.chain.from_iterable(self.groups(memory)))
+
+    def groups(self, memory: Mapping[str, Memory]) -> tuple[Group, ...]:
+        """Return all elements in groups: of each wire, cavity and part, always in one order.
+
+        What is sound is the same object in every vehicle that is set alike.
+        """
+        circuit, order = self.vehicle.circuit, self._order
+        found = list(self._groups)
+        remembering = [name for name, flags in memory.items() if flags and name in order.part]
+        followers = [name for leader in remembering for name in order.followers.get(leader, ())]
+        for name in (*remembering, *followers):
+            spec = circuit.part_by_name[name].spec
+            own, linked = (memory.get(n, REST) for n in (name, spec.follows()))
+            at = self.circumstance(name, spec, own, linked)
+            found[order.part[name]] = part_group(circuit, name, at)
         for gear in self.attached:
             at = Circumstance(memory=memory.get(gear.name, REST))
-            found += (
-                replace(e, a=self.node(e.a), b=self.node(e.b))
-                for e in gear.spec.elements(gear.name, at)
-            )
+            found.append(_attached_elements(gear, at))
         return tuple(found)
 
-    def _harness_elements(self) -> tuple[Element, ...]:
-        circuit, setting = self.vehicle.circuit, self.vehicle.setting
-        own = tuple(
-            (owner, found)
-            for owner, found in self._faults.items()
-            if owner not in circuit.part_by_name
-        )
-        wires = tuple(pair for pair in self.vehicle.celsius if pair[0] in circuit.wire_by_name)
-        usual = self.vehicle.temperature("")
-        return _harness(
-            circuit, setting.unmated, setting.isolated, setting.moved, own, (wires, usual)
-        )
+    def _with_faults(self) -> list[Group]:
+        """Return the groups with every part at rest."""
+        circuit, order = self.vehicle.circuit, self._order
+        found = list(self._sound.groups)
+        if not self._faults:
+            return found
+        found[order.touching] = tuple(touching_group(self._faults))
+        swapped = swapped_cavities(circuit, self._faults)
+        for wire in struck_wires(circuit, self._faults, swapped):
+            found[order.wire[wire.name]] = wire_group(self.vehicle, wire, self._faults, swapped)
+        for owner in self._faults:
+            if owner in order.part:
+                part = circuit.part_by_name[owner]
+                at = self.circumstance(owner, part.spec)
+                found[order.part[owner]] = part_group(circuit, owner, at)
+            elif owner in order.cavity:
+                found[order.cavity[owner]] = cavity_group(self.vehicle, owner, self._faults)
+        return found
 
 
-_OwnFaults = tuple[tuple[str, tuple[tuple[str, str, float], ...]], ...]
-_Warmth = tuple[tuple[tuple[str, float], ...], float]
-
-
-@lru_cache(maxsize=8192)
-def _harness(
-    circuit: Circuit,
-    unmated: frozenset[str],
-    isolated: bool,
-    moved: str,
-    own: _OwnFaults,
-    warmth: _Warmth,
-) -> tuple[Element, ...]:
-    """Return the elements of the wires and the mated cavities."""
-    faults = dict(own)
-    return (
-        *_wires(circuit, isolated, faults, warmth),
-        *_touching(faults),
-        *_cavities(circuit, unmated, moved, faults),
+@lru_cache(maxsize=4096)
+def _attached_elements(gear: Attached, at: Circumstance) -> Group:
+    nodes = {
+        join(gear.name, terminal): node
+        for terminal, node in zip(gear.spec.terminals(), gear.nodes, strict=True)
+    }
+    return tuple(
+        replace(e, a=nodes.get(e.a, e.a), b=nodes.get(e.b, e.b))
+        for e in gear.spec.elements(gear.name, at)
     )
 
 
-def _wires(
-    circuit: Circuit, isolated: bool, faults: FaultsAt, warmth: _Warmth
-) -> Iterator[Element]:
-    lifted = lifted_posts(circuit) if isolated else frozenset()
-    swapped = _swapped_cavities(circuit, faults)
-    celsius, usual = dict(warmth[0]), warmth[1]
-    for wire in circuit.wires:
-        if wire.start not in lifted and wire.end not in lifted:
-            at = Circumstance(
-                faults=faults.get(wire.name, ()), celsius=celsius.get(wire.name, usual)
-            )
-            yield from _wire(circuit, wire, at, swapped)
-
-
-def _cavities(
-    circuit: Circuit, unmated: frozenset[str], moved: str, faults: FaultsAt
-) -> Iterator[Element]:
-    for connector in circuit.connectors:
-        if connector.name in unmated:
-            continue
-        for number in connector.cavities():
-            name = f"{connector.name}.{number}"
-            at = Circumstance(faults=faults.get(name, ()), moved=moved == connector.name)
-            wired, other = (connector.face(number, face) for face in connector.faces)
-            yield from _cavity(name, wired, other, at)
-
-
-@lru_cache(maxsize=65536)
-def _cavity(name: str, wired: str, other: str, at: Circumstance) -> tuple[Element, ...]:
-    ohm = cavity_ohm(at)
-    return () if ohm is None else (contact(name, wired, other, ohm),)
+def _without_jumpers(setting: Setting) -> Setting:
+    return replace(setting, jumpers=()) if setting.jumpers else setting
 
 
 @lru_cache(maxsize=64)
@@ -192,58 +176,6 @@ def _settling(circuit: Circuit) -> tuple[tuple[str, Spec], ...]:
         (part.name, part.spec)
         for part in circuit.parts
         if type(part.spec).settle is not Spec.settle
-    )
-
-
-@lru_cache(maxsize=65536)
-def _part_elements(circuit: Circuit, name: str, at: Circumstance) -> tuple[Element, ...]:
-    elements = circuit.part_by_name[name].spec.elements(name, at)
-    return tuple(replace(e, a=circuit.node(e.a), b=circuit.node(e.b)) for e in elements)
-
-
-@lru_cache(maxsize=65536)
-def _plain_wire(
-    circuit: Circuit, wire: Wire, at: Circumstance, ends: tuple[str, str]
-) -> tuple[Element, ...]:
-    return wire_elements(
-        wire.name,
-        ends,
-        area_mm2=wire.area_mm2,
-        length_m=wire.length_m,
-        feed=circuit.node(circuit.live_wire),
-        at=at,
-    )
-
-
-def _wire(
-    circuit: Circuit, wire: Wire, at: Circumstance, swapped: Mapping[str, str]
-) -> tuple[Element, ...]:
-    start, end = circuit.node(wire.start), circuit.node(wire.end)
-    return _plain_wire(circuit, wire, at, (swapped.get(start, start), swapped.get(end, end)))
-
-
-def _touching(faults: FaultsAt) -> Iterator[Element]:
-    for owner, found in faults.items():
-        first, plus, second = owner.partition("+")
-        for _, kind, ohm in found:
-            if plus and kind == "touching":
-                law = Ohmic(max(ohm, LEAST_FAULT_OHM))
-                yield Element(owner, middle_of(first), middle_of(second), law)
-
-
-def _swapped_cavities(circuit: Circuit, faults: FaultsAt) -> Mapping[str, str]:
-    swaps: dict[str, str] = {}
-    for owner, found in faults.items():
-        if any(kind == "swapped" for _, kind, _ in found):
-            one, other = (circuit.node(cavity) for cavity in owner.split("+"))
-            swaps |= {one: other, other: one}
-    return swaps
-
-
-def lifted_posts(circuit: Circuit) -> frozenset[str]:
-    """Return the terminals whose wires come off when the battery is isolated."""
-    return frozenset(
-        join(part.name, "neg") for part in circuit.parts if isinstance(part.spec, Battery)
     )
 
 

@@ -10,22 +10,24 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 import numpy as np
+from scipy import sparse
 
-from circuits.model import Part, Setting, State, Vehicle
+from circuits.model import Circuit, Setting, State, Vehicle
 from circuits.network import Attached, Network
 from circuits.newton import Solution, Stack
 from circuits.parts.motor import Motor
 from circuits.parts.switching import Positioned
 from circuits.points import test_points
+from circuits.rows import Row, rows_of, start_volts
 from circuits.spec import REST, Change, Live, Memory, Moment
-from circuits.tolerance import elements_of
+from circuits.tolerance import groups_of
 
 Memories = Mapping[str, Memory]
 
 MOST_CHANGES = 60
 
 FEW = 8
-STACK_SIZE = 32
+STACK_SIZE = 256
 """Networks solved side by side: more, and each carries the nodes of all the others' faults."""
 
 
@@ -59,16 +61,63 @@ def _solve_one(vehicle: Vehicle) -> State:
 
 def solve_many(vehicles: Sequence[Vehicle]) -> list[State]:
     """Return the solved states of many vehicles of one circuit, solved side by side."""
-    memories: list[Memories] = [{} for _ in vehicles]
-    count = max((len(phases(vehicle)) for vehicle in vehicles), default=0)
+    legs = [phases(vehicle) for vehicle in vehicles]
+    before: Sequence[Vehicle] = ()
     states: list[State] = []
-    for back in range(count, 0, -1):
-        legs = [phases(vehicle)[-min(back, len(phases(vehicle)))] for vehicle in vehicles]
-        staged = [vehicle.with_setting(leg) for vehicle, leg in zip(vehicles, legs, strict=True)]
-        starts = [state.volt for state in states] or _near(staged)
-        states = settle(staged, memories, starts=starts)
-        memories = [_carried(state.memory) for state in states]
+    for back in range(max(map(len, legs), default=0), 0, -1):
+        staged = [
+            vehicle.with_setting(leg[-min(back, len(leg))])
+            for vehicle, leg in zip(vehicles, legs, strict=True)
+        ]
+        states = _on(staged, before, states) if states else _first(staged)
+        before = staged
     return states
+
+
+def _first(vehicles: Sequence[Vehicle]) -> list[State]:
+    return settle(vehicles, [{} for _ in vehicles], starts=_near(vehicles))
+
+
+def _on(
+    vehicles: Sequence[Vehicle], before: Sequence[Vehicle], states: Sequence[State]
+) -> list[State]:
+    """Return the states that follow from those before."""
+    memories = [_carried(state.memory) for state in states]
+    found = list(states)
+    # One that is set as before and has forgotten nothing stays as it is.
+    left = [
+        number
+        for number, (vehicle, state) in enumerate(zip(vehicles, states, strict=True))
+        if state.chatter
+        or memories[number] != state.memory
+        or not _set_alike(vehicle, before[number])
+    ]
+    settled = settle(
+        [vehicles[n] for n in left],
+        [memories[n] for n in left],
+        starts=[states[n].volt for n in left],
+    )
+    for number, state in zip(left, settled, strict=True):
+        found[number] = state
+    return found
+
+
+def _set_alike(one: Vehicle, other: Vehicle) -> bool:
+    """Say whether one vehicle is the same in two settings."""
+    if any(fault.when == "loaded" for fault in one.faults):
+        return one.setting == other.setting  # what counts as loaded goes by what is named
+    return _spelt_out(one.circuit, one.setting) == _spelt_out(other.circuit, other.setting)
+
+
+@lru_cache(maxsize=4096)
+def _spelt_out(circuit: Circuit, setting: Setting) -> Setting:
+    """Return a setting in which the position of every switch is named."""
+    positions = {
+        part.name: setting.position(part.name, part.spec.rests)
+        for part in circuit.parts
+        if isinstance(part.spec, Positioned)
+    }
+    return replace(setting, positions=tuple(sorted(positions.items())))
 
 
 def _near(vehicles: Sequence[Vehicle]) -> list[Mapping[str, float]] | None:
@@ -79,7 +128,12 @@ def _near(vehicles: Sequence[Vehicle]) -> list[Mapping[str, float]] | None:
     """
     if len(vehicles) < FEW:
         return None
-    return [solve(Vehicle(v.circuit, (), replace(v.setting, jumpers=()))).volt for v in vehicles]
+    known: dict[Setting, Mapping[str, float]] = {}
+    for vehicle in vehicles:
+        if vehicle.setting not in known:
+            alone = Vehicle(vehicle.circuit, (), replace(vehicle.setting, jumpers=()))
+            known[vehicle.setting] = solve(alone).volt
+    return [known[vehicle.setting] for vehicle in vehicles]
 
 
 def phases(vehicle: Vehicle) -> tuple[Setting, ...]:
@@ -88,11 +142,12 @@ def phases(vehicle: Vehicle) -> tuple[Setting, ...]:
     A switch that comes from another position was there before, and a vehicle at rest has
     moved before; relays, controllers and fuses remember both.
     """
-    return _phases(vehicle.circuit.parts, vehicle.setting)
+    return _phases(vehicle.circuit, vehicle.setting)
 
 
 @lru_cache(maxsize=4096)
-def _phases(parts: tuple[Part, ...], setting: Setting) -> tuple[Setting, ...]:
+def _phases(circuit: Circuit, setting: Setting) -> tuple[Setting, ...]:
+    parts = circuit.parts
     if setting.isolated and not any(part.spec.generates for part in parts):
         return (setting,)  # without a source nothing pulls in, wakes, blows or moves
     moves = any(isinstance(part.spec, Motor) for part in parts)
@@ -149,28 +204,36 @@ def _batched(items: Sequence[_Run], size: int) -> Iterator[Sequence[_Run]]:
 
 def _solve_runs(runs: Sequence[_Run]) -> None:
     nodes = [point.node for point in test_points(runs[0].network.vehicle.circuit)]
-    stack = Stack([elements_of(run.network, run.memory) for run in runs], nodes)
-    start = np.array([[run.volt.get(node, 0.0) for node in stack.nodes] for run in runs])
-    solution = stack.solve(start)
-    for number, run in enumerate(runs):
-        _advance(run, _state_of(solution, number, run.memory))
+    stack = Stack.of_groups([groups_of(run.network, run.memory) for run in runs], nodes)
+    solution = stack.solve(start_volts(stack.nodes, [run.volt for run in runs]))
+    for run, state in zip(runs, _states(solution, runs), strict=True):
+        _advance(run, state)
 
 
-def _state_of(solution: Solution, case: int, memory: Memories) -> State:
-    present = solution.present[case]
-    ampere = {
-        name: float(i)
-        for (name, _, _), i, here in zip(
-            solution.elements, solution.ampere[case].tolist(), present.tolist(), strict=True
-        )
-        if here
-    }
-    return State(
-        volt=dict(zip(solution.nodes, solution.volt[case].tolist(), strict=True)),
-        ampere=ampere,
-        island=dict(zip(solution.nodes, solution.island[case].tolist(), strict=True)),
-        memory={name: flags for name, flags in memory.items() if flags},
+def _states(solution: Solution, runs: Sequence[_Run]) -> Iterator[State]:
+    columns = zip(
+        rows_of(solution.nodes, solution.volt.tolist()),
+        _ampere_rows(solution),
+        rows_of(solution.nodes, solution.island.tolist()),
+        runs,
+        strict=True,
     )
+    for volt, ampere, island, run in columns:
+        memory = {name: flags for name, flags in run.memory.items() if flags}
+        yield State(volt, ampere, island, memory)
+
+
+def _ampere_rows(solution: Solution) -> list[Row[float]]:
+    """Return the amperes by element; one that a fault puts elsewhere has several columns."""
+    place: dict[str, int] = {}
+    of_column = [place.setdefault(name, len(place)) for name, _, _ in solution.elements]
+    summing = sparse.csr_array(
+        (np.ones(len(of_column)), (of_column, np.arange(len(of_column)))),
+        shape=(len(place), len(of_column)),
+    )
+    ampere = np.asarray(summing @ solution.ampere.T).T
+    there = np.asarray(summing @ solution.present.T.astype(float)).T > 0
+    return rows_of(tuple(place), ampere.tolist(), there.tolist())
 
 
 def _advance(run: _Run, state: State) -> None:

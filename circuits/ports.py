@@ -6,14 +6,13 @@ state, as a voltmeter is; for ohms and lamps the instrument is put into the circ
 (``circuits.instruments``).
 """
 
-import numpy as np
-
 from circuits.model import State, Vehicle
 from circuits.network import Network
 from circuits.newton import Stack
 from circuits.operate import solve
 from circuits.points import test_points
-from circuits.tolerance import elements_of
+from circuits.rows import start_volts
+from circuits.tolerance import groups_of
 
 
 class Ports:
@@ -29,9 +28,8 @@ class Ports:
         """
         state = state or solve(vehicle)
         nodes = [point.node for point in test_points(vehicle.circuit)]
-        stack = Stack([elements_of(Network(vehicle), state.memory)], nodes)
-        start = np.array([[state.volt.get(node, 0.0) for node in stack.nodes]])
-        solution = stack.solve(start, inverse=True)
+        stack = Stack.of_groups([groups_of(Network(vehicle), state.memory)], nodes)
+        solution = stack.solve(start_volts(stack.nodes, [state.volt]), inverse=True)
         assert solution.inverse is not None  # asked for one line above
         self._at = {node: number for number, node in enumerate(stack.nodes)}
         self._volt = solution.volt[0].tolist()

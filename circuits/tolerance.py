@@ -8,19 +8,22 @@ unknown moves every reading of a vehicle, so moves carry what readings have in c
 The limits are common practice, no source, unless a part's own says otherwise.
 """
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from random import Random
 
 import numpy as np
 
+from circuits.groups import Group
 from circuits.lawmath import KINDS, LAWS, Array, numbers_of
 from circuits.laws import Armature, Filament, Law, Ohmic
 from circuits.model import Vehicle
 from circuits.network import Network
 from circuits.newton import Index, Solution
 from circuits.spec import CONTACT_OHM, Element, Memory
+from circuits.table import Groups
 
 CONTACT_SHARE = 0.5
 USUAL_SHARE = 0.10
@@ -105,15 +108,29 @@ def drawn(vehicle: Vehicle, random: Random, *, share: float = 1.0) -> Vehicle:
     return replace(vehicle, scatter=_Draw(random.getrandbits(64), share).pairs(vehicle))
 
 
+def extremes(vehicle: Vehicle, pairs: int) -> tuple[tuple[tuple[str, float], ...], ...]:
+    """Return scatters with every unknown at one of its limits, each followed by its opposite."""
+    names, random = _unknowns(vehicle), Random(pairs)
+    signs = [[random.choice((-1.0, 1.0)) for _ in names] for _ in range(pairs)]
+    return tuple(
+        tuple((name, side * sign) for name, sign in zip(names, row, strict=True))
+        for row in signs
+        for side in (1.0, -1.0)
+    )
+
+
+def _unknowns(vehicle: Vehicle) -> list[str]:
+    return sorted({s.unknown for found in _all_spreads(vehicle) for s in found})
+
+
 @dataclass(frozen=True, slots=True)
 class _Draw:
     seed: int
     share: float
 
     def pairs(self, vehicle: Vehicle) -> tuple[tuple[str, float], ...]:
-        names = sorted({s.unknown for found in _all_spreads(vehicle) for s in found})
         random = Random(self.seed)
-        return tuple((name, self.share * random.uniform(-1, 1)) for name in names)
+        return tuple((n, self.share * random.uniform(-1, 1)) for n in _unknowns(vehicle))
 
 
 def _all_spreads(vehicle: Vehicle) -> list[tuple[Spread, ...]]:
@@ -129,12 +146,52 @@ def _all_spreads(vehicle: Vehicle) -> list[tuple[Spread, ...]]:
 
 def elements_of(network: Network, memory: Mapping[str, Memory]) -> tuple[Element, ...]:
     """Return a network's elements with the vehicle's own scatter in them."""
-    elements = network.elements(memory)
-    vehicle = network.vehicle
+    return tuple(itertools.chain.from_iterable(groups_of(network, memory)))
+
+
+def groups_of(network: Network, memory: Mapping[str, Memory]) -> tuple[Group, ...]:
+    """Return a network's elements in groups, with the vehicle's own scatter in them."""
+    groups, vehicle = network.groups(memory), network.vehicle
     if not vehicle.scatter:
-        return elements
-    place, known = dict(vehicle.scatter), spreads(vehicle, memory)
-    return tuple(_moved(e, known.get(e.name, ()), place) for e in elements)
+        return groups
+    known = spreads(vehicle, memory)
+    moved = _moved_groups(vehicle.scatter, _Same(known))
+    return tuple(moved.group(group) for group in groups)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _MovedGroups:
+    """Groups with one scatter in them; what two vehicles share stays one object."""
+
+    place: Mapping[str, float]
+    known: Spreads
+    found: dict[int, tuple[Group, Group]] = field(default_factory=dict)
+
+    def group(self, group: Group) -> Group:
+        pair = self.found.get(id(group))
+        if pair is None:
+            moved = tuple(_moved(e, self.known.get(e.name, ()), self.place) for e in group)
+            # The group itself is kept beside: its id is another's once it is gone.
+            pair = self.found[id(group)] = (group, moved if moved != group else group)
+        return pair[1]
+
+
+@dataclass(frozen=True, slots=True)
+class _Same:
+    """A table of spreads that equals only itself."""
+
+    table: Spreads
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.table is other.table
+
+    def __hash__(self) -> int:
+        return id(self.table)
+
+
+@lru_cache(maxsize=128)
+def _moved_groups(scatter: tuple[tuple[str, float], ...], known: _Same) -> _MovedGroups:
+    return _MovedGroups(dict(scatter), known.table)
 
 
 def _moved(element: Element, found: Sequence[Spread], place: Mapping[str, float]) -> Element:
@@ -174,20 +231,25 @@ def injections(
     solution: Solution, cases: Sequence[Sequence[Element]], known: Sequence[Spreads]
 ) -> Injections:
     """Return what the unknowns of each case of a solved stack would inject."""
-    columns = {key: number for number, key in enumerate(solution.elements)}
-    names: dict[tuple[str, int], int] = {}
-    # Most elements are the same object in every case: each is looked at once.
-    told: dict[tuple[int, int], list[_Ends]] = {}
-    entries: list[tuple[int, _Ends]] = []
-    for case, (elements, table) in enumerate(zip(cases, known, strict=True)):
-        for element in elements:
-            key = (id(element), id(table))
-            if key not in told:
-                told[key] = list(_ends(element, table, columns, names))
-            entries += [(case, ends) for ends in told[key]]
-    columns_of = np.array([column for _, column in names], dtype=np.intp)
-    unknowns = tuple(unknown for unknown, _ in names)
-    return Injections(unknowns, columns_of, _pushed(solution, columns_of, entries))
+    return injections_of_groups(solution, [(elements,) for elements in cases], known)
+
+
+def injections_of_groups(
+    solution: Solution, cases: Sequence[Groups], known: Sequence[Spreads]
+) -> Injections:
+    """Return what ``injections`` does, for elements that come in groups."""
+    seen = _Pushes({key: number for number, key in enumerate(solution.elements)})
+    rows: list[int] = []
+    entries: list[int] = []
+    for case, (groups, table) in enumerate(zip(cases, known, strict=True)):
+        before = len(entries)
+        for group in groups:
+            entries += seen.entries(group, table)
+        rows += [case] * (len(entries) - before)
+    columns = np.array([column for _, column in seen.names], dtype=np.intp)
+    unknowns = tuple(unknown for unknown, _ in seen.names)
+    which = (np.array(rows, dtype=np.intp), np.array(entries, dtype=np.intp))
+    return Injections(unknowns, columns, _pushed(solution, columns, seen.found, which))
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +260,32 @@ class _Ends:
     kind: int
     low: tuple[float, ...]
     high: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Pushes:
+    """What was looked at so far: each group and element once with each table of spreads."""
+
+    columns: Mapping[tuple[str, str, str], int]
+    names: dict[tuple[str, int], int] = field(default_factory=dict)
+    found: list[_Ends] = field(default_factory=list)
+    _known: dict[tuple[int, int], list[int]] = field(default_factory=dict)
+
+    def entries(self, group: Sequence[Element], table: Spreads) -> list[int]:
+        """Return the places in ``found`` of all that a group's elements have."""
+        known = self._known.get((id(group), id(table)))
+        if known is None:
+            known = [entry for element in group for entry in self._of_element(element, table)]
+            self._known[(id(group), id(table))] = known
+        return known
+
+    def _of_element(self, element: Element, table: Spreads) -> list[int]:
+        key = (id(element), id(table))
+        if key not in self._known:
+            before = len(self.found)
+            self.found.extend(_ends(element, table, self.columns, self.names))
+            self._known[key] = list(range(before, len(self.found)))
+        return self._known[key]
 
 
 def _ends(
@@ -215,19 +303,26 @@ def _ends(
         yield _Ends(number, KINDS.index(type(element.law)), low, high)
 
 
-def _pushed(solution: Solution, column: Index, entries: Sequence[tuple[int, _Ends]]) -> Array:
+def _pushed(
+    solution: Solution, column: Index, found: Sequence[_Ends], which: tuple[Index, Index]
+) -> Array:
     index = {node: number for number, node in enumerate(solution.nodes)}
     a = np.array([index[end] for _, end, _ in solution.elements], dtype=np.intp)[column]
     b = np.array([index[end] for _, _, end in solution.elements], dtype=np.intp)[column]
     across = solution.volt[:, a] - solution.volt[:, b]
     pushed = np.zeros(across.shape)
+    cases, entries = which
+    number = np.array([ends.number for ends in found], dtype=np.intp)[entries]
+    kinds = np.array([ends.kind for ends in found], dtype=np.intp)[entries]
+    lows, highs = (
+        np.array([getattr(ends, end) for ends in found]).reshape(-1, 5).T for end in ("low", "high")
+    )
     for kind, law in enumerate(LAWS):
-        mine = [(case, ends) for case, ends in entries if ends.kind == kind]
-        if mine:
-            rows = np.array([case for case, _ in mine])
-            numbers = np.array([ends.number for _, ends in mine])
-            volt = across[rows, numbers]
-            low = law(volt, np.array([ends.low for _, ends in mine]).T)[0]
-            high = law(volt, np.array([ends.high for _, ends in mine]).T)[0]
-            pushed[rows, numbers] = (high - low) / 2
+        mine = np.flatnonzero(kinds == kind)
+        if mine.size:
+            rows, columns = cases[mine], number[mine]
+            volt = across[rows, columns]
+            low = law(volt, lows[:, entries[mine]])[0]
+            high = law(volt, highs[:, entries[mine]])[0]
+            pushed[rows, columns] = (high - low) / 2
     return pushed

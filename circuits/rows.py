@@ -1,0 +1,80 @@
+"""Rows of a solved stack, read by name: what each network's volts and amperes are."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Generic, TypeVar
+
+import numpy as np
+
+from circuits.lawmath import Array
+
+Number = TypeVar("Number")
+
+
+class Row(Mapping[str, Number], Generic[Number]):
+    """One network's numbers by name; all networks of a stack share the names.
+
+    ``place`` is where each name's number stands in ``numbers``, ``there`` which of them
+    count, all if None.
+    """
+
+    __slots__ = ("numbers", "place", "there")
+
+    def __init__(
+        self, place: Mapping[str, int], numbers: list[Number], there: list[bool] | None = None
+    ) -> None:
+        self.place, self.there = place, there
+        self.numbers = numbers
+
+    def __getitem__(self, name: str) -> Number:
+        place = self.place[name]
+        if self.there is not None and not self.there[place]:
+            raise KeyError(name)
+        return self.numbers[place]
+
+    def get(self, name: str, default: object = None) -> object:  # type: ignore[override]
+        """Return the number of this name or the default, without the detour of an error."""
+        place = self.place.get(name)
+        if place is None or (self.there is not None and not self.there[place]):
+            return default
+        return self.numbers[place]
+
+    def __iter__(self) -> Iterator[str]:
+        if self.there is None:
+            return iter(self.place)
+        return (name for name, place in self.place.items() if self.there[place])
+
+    def __len__(self) -> int:
+        return len(self.place) if self.there is None else sum(self.there)
+
+    def __repr__(self) -> str:
+        return repr(dict(self))
+
+
+def rows_of(
+    names: Sequence[str],
+    rows: Sequence[list[Number]],
+    there: Sequence[list[bool]] | None = None,
+) -> list[Row[Number]]:
+    """Return rows with their names; ``there`` says which numbers of each count."""
+    place = {name: number for number, name in enumerate(names)}
+    if there is None:
+        return [Row(place, row) for row in rows]
+    return [Row(place, row, mask) for row, mask in zip(rows, there, strict=True)]
+
+
+def start_volts(nodes: Sequence[str], known: Sequence[Mapping[str, float]]) -> Array:
+    """Return volts (case, node) to begin from, as far as known, 0 where not."""
+    start = np.zeros((len(known), len(nodes)))
+    alike: dict[int, list[tuple[int, Row[float]]]] = {}
+    for case, volts in enumerate(known):
+        if isinstance(volts, Row):
+            alike.setdefault(id(volts.place), []).append((case, volts))
+        else:
+            start[case] = [volts.get(node, 0.0) for node in nodes]
+    for found in alike.values():
+        theirs = found[0][1].place
+        shared = [(theirs[node], ours) for ours, node in enumerate(nodes) if node in theirs]
+        there, here = (list(side) for side in zip(*shared, strict=True))
+        rows = np.array([row.numbers for _, row in found])
+        start[np.ix_([case for case, _ in found], here)] = rows[:, there]
+    return start
