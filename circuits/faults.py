@@ -232,5 +232,12 @@ def cures(fault: Fault, place: str, repair: str) -> bool:
     return (same or _same_part(fault.place, place)) and repair in KINDS[fault.kind].cures
 
 
+def share_a_cure(one: Fault, other: Fault) -> bool:
+    """Say whether a repair that puts one fault right does so with the other as well."""
+    if one.place == other.place:
+        return True
+    return any(cures(one, other.place, repair) for repair in KINDS[other.kind].cures)
+
+
 def _same_part(one: str, other: str) -> bool:
     return one.partition(".")[0] == other.partition(".")[0] and not one.partition(".")[2].isdigit()

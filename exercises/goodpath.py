@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from circuits.behaviour import observe
 from circuits.consequences import blown_fuses
-from circuits.faults import cures
+from circuits.faults import cures, share_a_cure
 from circuits.instruments import read
 from circuits.model import AS_FOUND, Fault, Setting
 from circuits.operate import solve
@@ -153,8 +153,9 @@ def solvable(exercise: Exercise) -> tuple[str, ...]:
         for fault in exercise.faults or (NO_FAULT,)
         if (fault.place, fault.kind) not in spots
     ]
-    places = {fault.place for fault in exercise.faults}
-    others = sorted({fault.place for fault in group} - places)
+    others = sorted(
+        {f.place for f in group if not any(share_a_cure(f, true) for true in exercise.faults)}
+    )
     if exercise.faults and others:
         problems.append(f"{exercise.name}: its path leaves faults elsewhere: {', '.join(others)}")
     if not exercise.faults:

@@ -11,7 +11,7 @@ from itertools import permutations
 
 from circuits.cautions import CAUTIONS
 from circuits.faultkinds import KINDS
-from circuits.faults import describe
+from circuits.faults import describe, share_a_cure
 from circuits.instruments import read
 from circuits.model import Circuit, Fault
 from exercises.attempt import Attempt, Entry, Named
@@ -145,7 +145,7 @@ def _alike(truth: Fault, good: GoodPath) -> set[tuple[str, str]]:
     """
     if truth == NO_FAULT:
         return set()
-    return _spots(f for f in good.group if not good.several or f.place == truth.place)
+    return _spots(f for f in good.group if not good.several or share_a_cure(f, truth))
 
 
 def _closeness(named: Fault, truth: Fault, good: GoodPath) -> float:

@@ -24,6 +24,8 @@ def panel() -> None:
     with st.container(key="ending_box", border=True):
         if sentence := work.said("ending"):
             st.error(sentence)
+        if len(attempt.exercise.faults) > 1:
+            st.text("More than one thing is wrong here: name and repair one after the other.")
         if attempt.stage == "repaired":
             _repaired(attempt)
         else:
@@ -50,7 +52,7 @@ def _repaired(attempt: Attempt) -> None:
             key="close_job",
             on_click=lambda: _press(CloseJob(), panel="ending"),
         )
-        if st.button("Not cured: name another fault", key="name_the_fault"):
+        if st.button("Not cured: name a further fault", key="name_the_fault"):
             _name_the_fault()
         _show_me()
 
