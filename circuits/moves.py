@@ -167,18 +167,27 @@ def _per_volt(what: Measurement, gear: Spec, volts: Array) -> Array:
 
 def _clamp_moves(vehicles: Sequence[Vehicle], states: Sequence[State], what: Measurement) -> Moves:
     solution, pushed = _solved(vehicles, states, ())
-    columns = {name: number for number, (name, _, _) in enumerate(solution.elements)}
-    column = columns.get(what.wire)
-    if column is None:
-        return _moves(pushed.unknowns, np.zeros_like(pushed.ampere))
-    _, a, b = solution.elements[column]
+    moves = np.zeros_like(pushed.ampere)
+    # A wire swapped into another cavity is a column of its own; in each case one carries.
+    for column, (name, a, b) in enumerate(solution.elements):
+        if name == what.wire:
+            moves += _current_moves(solution, pushed, column, (a, b))
+    return _moves(pushed.unknowns, moves)
+
+
+def _current_moves(
+    solution: Solution, pushed: Injections, column: int, ends: tuple[str, str]
+) -> Array:
+    """Return (case, unknown) how far each unknown moves the current of one wire."""
+    a, b = ends
     across = solution.volt[:, solution.nodes.index(a)] - solution.volt[:, solution.nodes.index(b)]
     current = solution.ampere[:, column]
     # A wire is ohmic, so its own slope is current over volts.
     slope = np.divide(current, across, out=np.zeros_like(current), where=across != 0)
-    moves = slope[:, None] * _volt_moves(solution, pushed, a, b)
-    moves[:, pushed.column == column] += pushed.ampere[:, pushed.column == column]
-    return _moves(pushed.unknowns, moves)
+    moves: Array = slope[:, None] * _volt_moves(solution, pushed, a, b)
+    mine = pushed.column == column
+    moves[:, mine] += pushed.ampere[:, mine]
+    return moves
 
 
 def _joined(found: Sequence[tuple[list[int], Moves]], count: int) -> Moves:
