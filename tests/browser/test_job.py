@@ -179,6 +179,26 @@ def test_the_clamp_reads_amps_round_a_wire_of_the_diagram(browser: Browser, job:
         watched.check()
 
 
+def test_the_meter_tells_of_itself_and_reads_again(browser: Browser, job: str) -> None:
+    with watching(browser, **PHONE) as watched:
+        page = watched.page
+        _open(page, job)
+        expect(page.locator("[data-at=again]")).to_be_disabled()
+        page.tap("[data-at=ownKey]")
+        for check, found in (("fuse", "0.1 Ω"), ("leads", "0.2 Ω")):
+            expect(page.locator(f"[data-at={check}State]")).to_have_text("not tested")
+            page.tap(f"[data-does=check][data-part={check}]")
+            expect(page.locator(f"[data-at={check}State]")).to_have_text(found)
+        page.tap("[data-at=ownKey]")
+        expect(page.locator("[data-at=own]")).to_be_hidden()
+        for name in ("C1.3", "BODY"):
+            page.locator(_point(page, name)).first.tap()
+        _reads(page, "C1.3 to BODY", BATTERY_VOLTS)
+        page.tap("[data-at=again]")
+        expect(page.locator(".st-key-bench_log td", has_text="C1.3 to BODY")).to_have_count(2)
+        watched.check()
+
+
 def test_the_first_page_leads_to_a_bench(browser: Browser, server: Server) -> None:
     with watching(browser, **DESK) as watched:
         watched.page.goto(server.url)

@@ -58,6 +58,7 @@ class Meter {
     if (!busy) {
       setText(at.display, data.display);
       setText(at.unit, data.unit);
+      this.window.classList.toggle('long', !data.blank && data.display.length > 11);
       setText(at.where, data.where);
       setText(at.setting, data.words);
       at.sign.hidden = !data.battery_low || lab.instrument === 'lamp';

@@ -155,8 +155,8 @@ def _jumpers(circuit: Circuit, setting: Setting) -> None:
     st.text(CAUTIONS["fused_jumper"])
     names = [point.name for point in exposed_points(circuit, setting)]
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        start = st.selectbox("Jumper lead from", names, index=None, placeholder="point", width=150)
-        end = st.selectbox("to", names, index=None, placeholder="point", width=150)
+        start = st.selectbox("Jumper lead from", names, index=None, placeholder="point", width=180)
+        end = st.selectbox("to", names, index=None, placeholder="point", width=180)
         st.button(
             "Fit jumper lead",
             disabled=not (start and end),
