@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from random import Random
 from typing import Any
 
 from circuits.files import circuit_from
@@ -137,6 +138,7 @@ def _begun_late(store: Store, row: AttemptRow) -> tuple[Event, ...]:
 
 def began(chosen: LibraryExercise, seed: int, *, engine: str = ENGINE) -> Draft:
     """Return the first event, which carries all that the attempt is rebuilt from."""
+    exercise = exercise_of(chosen)
     body: Mapping[str, Any] = {
         "exercise_name": chosen.name,
         "exercise": chosen.body,
@@ -144,9 +146,16 @@ def began(chosen: LibraryExercise, seed: int, *, engine: str = ENGINE) -> Draft:
         "circuit": chosen.circuit_body,
         "seed": seed,
         "engine": engine,
-        "variant": variant_to_json(draw_variant(exercise_of(chosen), seed)),
+        "variant": variant_to_json(draw_variant(exercise, seed)),
+        "meter_battery": drawn_meter_battery(exercise, seed),
     }
     return Draft("began", body)
+
+
+def drawn_meter_battery(exercise: Exercise, seed: int) -> str:
+    """Return ``good`` or, in every second variant of an exercise that says so, ``low``."""
+    low = exercise.low_meter and seed != 0 and Random(f"meter {seed}").random() < 0.5
+    return "low" if low else "good"
 
 
 def rebuilt(events: tuple[Event, ...]) -> Attempt:

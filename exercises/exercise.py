@@ -41,6 +41,7 @@ class Exercise:
     conditions : those under which a fault may show, as the slip tells (see ``Fault.when``).
     severity, also : what a variant draws from: severities of the first fault, other faults.
     either_side : whether a variant may be of the other side of the vehicle.
+    low_meter : whether a variant may begin with a meter whose own battery is low.
     scatter : where the vehicle's parts lie within their tolerances (see ``Vehicle``).
     """
 
@@ -62,6 +63,7 @@ class Exercise:
     also: tuple[tuple[Fault, ...], ...] = ()
     conditions: tuple[str, ...] = ()
     either_side: bool = False
+    low_meter: bool = False
     scatter: tuple[tuple[str, float], ...] = ()
 
     def vehicle(self) -> Vehicle:

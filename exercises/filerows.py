@@ -73,6 +73,7 @@ class Heading:
     also: tuple[tuple[str, ...], ...] = ()
     conditions: tuple[Condition, ...] = ()
     either_side: bool = False
+    low_meter: bool = False
 
 
 LONGEST: Mapping[str, int] = {

@@ -22,6 +22,7 @@ severity        optional; the least and the greatest severity of the first fault
 also            optional list of lists of other faults that a variant may have instead
 either_side     optional; whether a variant may be of the vehicle's other side: then the circuit
                 has a mirror, and no text names a side
+low_meter       optional; whether a variant may begin with a meter whose battery is low
 conditions      optional list of ``moved``, ``warm`` and ``loaded``: where the slip tells of
                 something that comes and goes, when each fault may show, besides always
 ==============  ================================================================
@@ -231,6 +232,7 @@ def exercise_from(data: Mapping[str, Any], circuit: Circuit, *, name: str) -> Ex
         also=checked.also,
         conditions=heading.conditions,
         either_side=heading.either_side,
+        low_meter=heading.low_meter,
     )
 
 

@@ -7,7 +7,7 @@ from exercises.actions import CheckMeter, ReadAgain, ReplaceBattery, ReplaceFuse
 from exercises.attempt import METER, AttemptError, step
 from exercises.events import Event
 from exercises.shown import measurement_from_json
-from tests.exercises.learners import Learner, job
+from tests.exercises.learners import Learner, entry, job
 
 
 def _with_a_low_meter(*faults: str) -> Learner:
@@ -15,6 +15,20 @@ def _with_a_low_meter(*faults: str) -> Learner:
     body = {"meter_battery": "low"}
     learner.attempt = step(learner.attempt, Event(1, "k", "began", body, 0, ""))
     return learner
+
+
+def test_some_variants_begin_with_a_low_meter_where_the_exercise_says_so_and_nowhere_else() -> None:
+    seeds = range(1, 13)
+    may = [Learner(entry(low_meter=True), seed=seed).attempt.meter_low for seed in seeds]
+    assert {True, False} == set(may)
+    assert not any(Learner(entry(), seed=seed).attempt.meter_low for seed in seeds)
+    assert not Learner(entry(low_meter=True), seed=0).attempt.meter_low
+
+
+def test_the_same_seed_draws_the_same_vehicle_whatever_meter_it_comes_with() -> None:
+    with_meter, without = (Learner(entry(low_meter=low), seed=5) for low in (True, False))
+    drawn = [learner.events[0].body["variant"] for learner in (with_meter, without)]
+    assert drawn[0] == drawn[1]
 
 
 def _checked(learner: Learner) -> dict[str, str]:
