@@ -58,7 +58,8 @@ class Shape:
         return np.repeat([1.0, -1.0], 2 * self.a.size)
 
     @cached_property
-    def _at_node(self) -> sparse.csr_array:
+    def at_node(self) -> sparse.csr_array:
+        """(node, element), 1 where the element is joined to the node."""
         return abs(self.out)
 
     @cached_property
@@ -71,7 +72,7 @@ class Shape:
         ``pinned`` (node, network) are the nodes that are grounded, one an island, with as much
         as joins them already; so are nodes that nothing joins, with one siemens.
         """
-        whole = self._at_node @ slope
+        whole = self.at_node @ slope
         pins = np.where(whole <= 0, 1.0, np.where(pinned, whole, 0.0))
         plan = self._plan
         joining = np.zeros((plan.edges, slope.shape[1]))

@@ -28,7 +28,7 @@ Flow = tuple[Array, Array, Array]
 STEP_VOLT = 1e-9
 MOST_ITERATIONS = 200
 HALVINGS = 30
-MOST_DENSE = 250
+MOST_DENSE = 120
 """Nodes up to which a dense solve of few networks is quicker than sparse ones."""
 
 MANY = 12
@@ -43,13 +43,14 @@ class ConvergenceError(ArithmeticError):
 class Solution:
     """A solved stack: ``volt`` (case, node), ``ampere`` (case, element), ``inverse`` of the
     nodal matrix (case, node asked for, node), ``island`` (case, node); ``present`` (case,
-    element)."""
+    element), and ``touched`` (case, node) by an element that is present."""
 
     nodes: tuple[str, ...]
     elements: tuple[tuple[str, str, str], ...]
     volt: Array
     ampere: Array
     present: NDArray[np.bool_]
+    touched: NDArray[np.bool_]
     island: Index
     inverse: Array | None
 
@@ -179,6 +180,7 @@ class Stack:
             np.ascontiguousarray(volt.T),
             np.ascontiguousarray(current.T),
             self.present,
+            (self._shape.at_node @ self._laws.there).T > 0,
             self.island,
             back,
         )

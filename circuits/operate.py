@@ -19,7 +19,7 @@ from circuits.parts.motor import Motor
 from circuits.parts.switching import Positioned
 from circuits.points import test_points
 from circuits.rows import Row, rows_of, start_volts
-from circuits.spec import REST, Change, Live, Memory, Moment
+from circuits.spec import BODY, REST, Change, Live, Memory, Moment
 from circuits.tolerance import groups_of
 
 Memories = Mapping[str, Memory]
@@ -206,15 +206,19 @@ def _solve_runs(runs: Sequence[_Run]) -> None:
     nodes = [point.node for point in test_points(runs[0].network.vehicle.circuit)]
     stack = Stack.of_groups([groups_of(run.network, run.memory) for run in runs], nodes)
     solution = stack.solve(start_volts(stack.nodes, [run.volt for run in runs]))
-    for run, state in zip(runs, _states(solution, runs), strict=True):
+    states = _states(solution, runs, len({BODY, *nodes}))
+    for run, state in zip(runs, states, strict=True):
         _advance(run, state)
 
 
-def _states(solution: Solution, runs: Sequence[_Run]) -> Iterator[State]:
+def _states(solution: Solution, runs: Sequence[_Run], points: int) -> Iterator[State]:
+    """Yield the states; the first so many nodes are there whether or not anything joins them."""
+    there = solution.touched.copy()
+    there[:, :points] = True
     columns = zip(
-        rows_of(solution.nodes, solution.volt.tolist()),
+        rows_of(solution.nodes, solution.volt, there),
         _ampere_rows(solution),
-        rows_of(solution.nodes, solution.island.tolist()),
+        rows_of(solution.nodes, solution.island, there),
         runs,
         strict=True,
     )
@@ -233,7 +237,7 @@ def _ampere_rows(solution: Solution) -> list[Row[float]]:
     )
     ampere = np.asarray(summing @ solution.ampere.T).T
     there = np.asarray(summing @ solution.present.T.astype(float)).T > 0
-    return rows_of(tuple(place), ampere.tolist(), there.tolist())
+    return rows_of(tuple(place), ampere, there)
 
 
 def _advance(run: _Run, state: State) -> None:

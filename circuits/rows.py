@@ -1,13 +1,15 @@
 """Rows of a solved stack, read by name: what each network's volts and amperes are."""
 
+from array import array
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Generic, TypeVar
+from typing import Any, Generic, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from circuits.lawmath import Array
 
-Number = TypeVar("Number")
+Number = TypeVar("Number", int, float)
 
 
 class Row(Mapping[str, Number], Generic[Number]):
@@ -20,10 +22,10 @@ class Row(Mapping[str, Number], Generic[Number]):
     __slots__ = ("numbers", "place", "there")
 
     def __init__(
-        self, place: Mapping[str, int], numbers: list[Number], there: list[bool] | None = None
+        self, place: Mapping[str, int], numbers: "array[Number]", there: bytes | None = None
     ) -> None:
         self.place, self.there = place, there
-        self.numbers = numbers
+        self.numbers: array[Number] = numbers
 
     def __getitem__(self, name: str) -> Number:
         place = self.place[name]
@@ -51,15 +53,14 @@ class Row(Mapping[str, Number], Generic[Number]):
 
 
 def rows_of(
-    names: Sequence[str],
-    rows: Sequence[list[Number]],
-    there: Sequence[list[bool]] | None = None,
-) -> list[Row[Number]]:
-    """Return rows with their names; ``there`` says which numbers of each count."""
+    names: Sequence[str], numbers: NDArray[Any], there: NDArray[np.bool_] | None = None
+) -> list[Row[Any]]:
+    """Return the rows of an array (case, name); ``there`` says which of its numbers count."""
     place = {name: number for number, name in enumerate(names)}
-    if there is None:
-        return [Row(place, row) for row in rows]
-    return [Row(place, row, mask) for row, mask in zip(rows, there, strict=True)]
+    code = "d" if numbers.dtype.kind == "f" else "q"
+    rows = [array(code, row.tobytes()) for row in numbers]
+    masks = [None] * len(rows) if there is None else [mask.tobytes() for mask in there]
+    return [Row(place, row, mask) for row, mask in zip(rows, masks, strict=True)]
 
 
 def start_volts(nodes: Sequence[str], known: Sequence[Mapping[str, float]]) -> Array:

@@ -64,11 +64,13 @@ def survey(
         As ``circuits.operate.solve_many``.
     """
     states = solve_many(vehicles)
-    parts = [
-        _surveyed(vehicles[n : n + CHUNK], states[n : n + CHUNK], pairs, wires)
-        for n in range(0, len(vehicles), CHUNK)
-    ]
-    columns = [np.concatenate(column) for column in zip(*parts, strict=True)]
+    counts = (len(pairs), len(pairs), len(pairs), len(wires), len(wires))
+    columns = [np.empty((len(vehicles), count)) for count in counts]
+    for first in range(0, len(vehicles), CHUNK):
+        some = slice(first, first + CHUNK)
+        found = _surveyed(vehicles[some], states[some], pairs, wires)
+        for column, part in zip(columns, found, strict=True):
+            column[some] = part
     volt, volt_reach, ohm, ampere, ampere_reach = columns
     return Survey(volt, volt_reach, ohm, ampere, ampere_reach, tuple(states))
 
