@@ -9,13 +9,14 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from circuits.arguments import file_argument
 from circuits.commands import Command, answer, tell
 from circuits.model import CircuitError
+from exercises import advising
 
 if TYPE_CHECKING:
     from exercises.attempt import Attempt
@@ -76,7 +77,8 @@ def _check(options: argparse.Namespace) -> int:
         "file": str(path),
         "problems": list(problems),
         "solvable": not problems,
-        **_path_data(exercise, good_path(exercise)),
+        **_path_data(exercise, good := good_path(exercise)),
+        **advising.review_data(exercise, options.tables, written_minutes=good.minutes),
     }
     tell(options, data, _path_lines(data))
     if problems and not options.json:
@@ -132,6 +134,7 @@ def _path_lines(data: Mapping[str, Any]) -> Iterable[str]:
         yield f"     {step['because']}"
         yield f"     after {step['minutes']:g} minutes {step['left']} left"
     yield f"  it leaves: {_few([fault['words'] for fault in data['group']])}"
+    yield from advising.review_lines(data)
 
 
 def _few(words: Sequence[str]) -> str:
@@ -140,8 +143,18 @@ def _few(words: Sequence[str]) -> str:
 
 
 def _mark(options: argparse.Namespace) -> int:
-    data = _marked(options.file.name, _text_in(options.file))
-    return tell(options, {"file": str(options.file), **data}, _mark_lines(data))
+    data = _told_of(options.file, _mark_data)
+    return tell(options, data, _mark_lines(data))
+
+
+def _next(options: argparse.Namespace) -> int:
+    data = _told_of(options.file, lambda job: advising.next_data(job, options.tables))
+    return tell(options, data, advising.next_lines(data))
+
+
+def _candidates(options: argparse.Namespace) -> int:
+    data = _told_of(options.file, advising.candidates_data)
+    return tell(options, data, advising.candidates_lines(data))
 
 
 def _text_in(path: Path) -> str:
@@ -156,8 +169,8 @@ def _text_in(path: Path) -> str:
         ) from None
 
 
-def _marked(file: str, text: str) -> dict[str, Any]:
-    """Return the marks of the attempt in an events file.
+def _told_of(path: Path, tell_of: Callable[[Attempt], dict[str, Any]]) -> dict[str, Any]:
+    """Return what is told of the attempt in an events file, and the file.
 
     Raises
     ------
@@ -169,8 +182,9 @@ def _marked(file: str, text: str) -> dict[str, Any]:
     from exercises.events import EventsError, events_from_jsonl  # noqa: PLC0415
     from exercises.files import ExerciseFileError  # noqa: PLC0415
 
+    file, text = path.name, _text_in(path)
     try:
-        return _mark_data(rebuilt(events_from_jsonl(text)))
+        return {"file": str(path), **tell_of(rebuilt(events_from_jsonl(text)))}
     except (EventsError, AttemptError) as error:
         raise CircuitError(f"{file}: {error}") from error
     except ExerciseFileError as error:
@@ -178,7 +192,7 @@ def _marked(file: str, text: str) -> dict[str, Any]:
     except (LookupError, TypeError, ValueError, AttributeError) as error:
         # Bodies are kept as they are: one made by hand may hold anything.
         raise CircuitError(
-            f"{file}: its events cannot be marked; accepted: events as this program writes them"
+            f"{file}: its events cannot be read; accepted: events as this program writes them"
         ) from error
 
 
@@ -225,12 +239,37 @@ def _list_arguments(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("--answers", action="store_true", help="the hidden faults too")
 
 
-def _mark_arguments(sub: argparse.ArgumentParser) -> None:
+def _job_arguments(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("file", metavar="EVENTS.jsonl", type=Path)
+
+
+def _next_arguments(sub: argparse.ArgumentParser) -> None:
+    _job_arguments(sub)
+    _tables_argument(sub)
+
+
+def _check_arguments(sub: argparse.ArgumentParser) -> None:
+    file_argument(sub)
+    _tables_argument(sub)
+
+
+def _tables_argument(sub: argparse.ArgumentParser) -> None:
+    words = "folder in which what every fault shows is kept once it is worked out"
+    sub.add_argument("--tables", metavar="FOLDER", type=Path, default=advising.TABLES, help=words)
 
 
 COMMANDS: Mapping[str, Command] = {
     "list": (_list, "the exercises of the library, without what is wrong", _list_arguments),
-    "check": (_check, "every problem of an exercise file, and what its path leaves", file_argument),
-    "mark": (_mark, "the marks of an attempt from its exported events", _mark_arguments),
+    "check": (
+        _check,
+        "every problem of an exercise file, what its path leaves, and how hard it is",
+        _check_arguments,
+    ),
+    "mark": (_mark, "the marks of an attempt from its exported events", _job_arguments),
+    "next": (_next, "the next best test of an attempt, from its exported events", _next_arguments),
+    "candidates": (
+        _candidates,
+        "the faults that still fit an attempt's evidence, likeliest first",
+        _job_arguments,
+    ),
 }

@@ -80,7 +80,7 @@ def live_of(table: Table, asked: Sequence[Candidates]) -> Live:
     found: dict[tuple[int, str], None] = {}
     for candidates in asked:
         for low, high, blown in living(candidates):
-            for number in _cells_for(table, low, high, blown):
+            for number in cells_for(table, low, high, blown):
                 found[number, low.when] = None
     return live_from(table, list(found))
 
@@ -116,7 +116,7 @@ def _weight(table: Table, cell: Cell) -> float:
     return PRIOR.get(cell.low.kind, 1.0) / len(table.by_spot[cell.spot])
 
 
-def _cells_for(table: Table, low: Fault, high: Fault, blown: frozenset[str]) -> tuple[int, ...]:
+def cells_for(table: Table, low: Fault, high: Fault, blown: frozenset[str]) -> tuple[int, ...]:
     """Return the cells of the table that hold what lies between two severities."""
     known = table.by_spot.get((low.place, low.kind), ())
     same = [n for n in known if table.cells[n].blown == blown]
