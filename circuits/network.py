@@ -46,6 +46,8 @@ def jumpers(vehicle: Vehicle) -> tuple[Attached, ...]:
     CircuitError
         If an end is no test point, is not exposed, or both ends are on one.
     """
+    if not vehicle.setting.jumpers:
+        return ()
     return tuple(
         _jumper(vehicle, number, lead)
         for number, lead in enumerate(vehicle.setting.jumpers, start=1)

@@ -1,7 +1,8 @@
 """Rows of a solved stack, read by name: what each network's volts and amperes are."""
 
 from array import array
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import ItemsView, Iterator, Mapping, Sequence, ValuesView
+from itertools import compress
 from typing import Any, Generic, TypeVar
 
 import numpy as np
@@ -41,15 +42,39 @@ class Row(Mapping[str, Number], Generic[Number]):
         return self.numbers[place]
 
     def __iter__(self) -> Iterator[str]:
-        if self.there is None:
-            return iter(self.place)
-        return (name for name, place in self.place.items() if self.there[place])
+        return iter(self.place) if self.there is None else compress(self.place, self.there)
+
+    def items(self) -> ItemsView[str, Number]:
+        """Return names and numbers."""
+        return _Items(self)
+
+    def values(self) -> ValuesView[Number]:
+        """Return the numbers."""
+        return _Values(self)
+
+    def in_order(self) -> Iterator[Number]:
+        """Yield the numbers in the order of their names."""
+        return iter(self.numbers) if self.there is None else compress(self.numbers, self.there)
 
     def __len__(self) -> int:
         return len(self.place) if self.there is None else sum(self.there)
 
     def __repr__(self) -> str:
         return repr(dict(self))
+
+
+class _Items(ItemsView[str, Number]):
+    _mapping: Row[Number]
+
+    def __iter__(self) -> Iterator[tuple[str, Number]]:
+        return zip(self._mapping, self._mapping.in_order(), strict=True)
+
+
+class _Values(ValuesView[Number]):
+    _mapping: Row[Number]
+
+    def __iter__(self) -> Iterator[Number]:
+        return self._mapping.in_order()
 
 
 def rows_of(

@@ -58,7 +58,9 @@ Spreads = Mapping[str, tuple[Spread, ...]]
 
 def spreads(vehicle: Vehicle, memory: Mapping[str, Memory]) -> Spreads:
     """Return the spreads of a vehicle's elements by name; what a fault adds has none."""
-    sound = replace(vehicle, faults=(), scatter=())
+    sound = Vehicle(
+        vehicle.circuit, (), vehicle.setting, vehicle.blown, vehicle.celsius, vehicle.ambient
+    )
     return _spreads(sound, tuple(sorted(memory.items(), key=lambda pair: pair[0])))
 
 
@@ -155,8 +157,7 @@ def groups_of(network: Network, memory: Mapping[str, Memory]) -> tuple[Group, ..
     if not vehicle.scatter:
         return groups
     known = spreads(vehicle, memory)
-    moved = _moved_groups(vehicle.scatter, _Same(known))
-    return tuple(moved.group(group) for group in groups)
+    return _moved_groups(vehicle.scatter, _Same(known)).groups(groups)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -165,15 +166,25 @@ class _MovedGroups:
 
     place: Mapping[str, float]
     known: Spreads
-    found: dict[int, tuple[Group, Group]] = field(default_factory=dict)
+    _found: dict[int, Group] = field(default_factory=dict)
+    _kept: list[Group] = field(default_factory=list)
+    """The groups as they were: the id of one that is gone would be another's."""
 
-    def group(self, group: Group) -> Group:
-        pair = self.found.get(id(group))
-        if pair is None:
-            moved = tuple(_moved(e, self.known.get(e.name, ()), self.place) for e in group)
-            # The group itself is kept beside: its id is another's once it is gone.
-            pair = self.found[id(group)] = (group, moved if moved != group else group)
-        return pair[1]
+    def groups(self, groups: Sequence[Group]) -> tuple[Group, ...]:
+        found = self._found
+        known = [found.get(id(group)) for group in groups]
+        return tuple(
+            [
+                self._move(group) if moved is None else moved
+                for group, moved in zip(groups, known, strict=True)
+            ]
+        )
+
+    def _move(self, group: Group) -> Group:
+        moved = tuple(_moved(e, self.known.get(e.name, ()), self.place) for e in group)
+        self._kept.append(group)
+        self._found[id(group)] = moved
+        return moved
 
 
 @dataclass(frozen=True, slots=True)
