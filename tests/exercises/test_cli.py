@@ -7,11 +7,18 @@ import sys
 
 import pytest
 
+from exercises import advising
 from exercises.cli import COMMANDS, main
 from exercises.events import Draft, chained, events_to_jsonl
 from exercises.files import LIBRARY, library_entry
 from tests.exercises.learners import ATTEMPT_ID, Learner, careful, lucky
+from tests.exercises.planning.tables import folder
 from tests.exercises.stores import PROJECT
+
+
+@pytest.fixture(autouse=True)
+def _tables(monkeypatch) -> None:
+    monkeypatch.setattr(advising, "TABLES", folder())
 
 
 @pytest.fixture(scope="module")
@@ -77,7 +84,47 @@ def test_a_check_in_words_names_the_fault_that_the_path_leaves(capsys) -> None:
     assert main(["check", str(LIBRARY / "faint_bell.toml")]) == 0
     out = capsys.readouterr().out
     assert out.startswith("faint_bell: solvable, level 1, 5.8 minutes\n")
-    assert out.endswith("it leaves: Ground G1: corroded, high resistance\n")
+    assert "\n  it leaves: Ground G1: corroded, high resistance\n" in out
+    assert "\n  difficulty: " in out
+
+
+def test_a_check_tells_expected_minutes_groups_and_difficulty(capsys) -> None:
+    told = _json(capsys, "check", str(LIBRARY / "faint_bell.toml"))
+    assert told["expected_minutes"] == told["worked_out"][-1]["minutes"]
+    assert told["worked_out"][-1]["left"] == 1
+    assert told["groups"] == [{"fault": "Ground G1: corroded, high resistance (7 Ω)", "others": []}]
+    hard = told["difficulty"]
+    assert (hard["group"], hard["visible"]) == (1, True)
+    assert hard["points"] == pytest.approx(hard["minutes"], abs=0.06)
+
+
+def test_the_next_test_is_one_that_can_be_taken_and_the_hints_lead_to_it(capsys, jobs) -> None:
+    told = _json(capsys, "next", str(jobs / "begun.jsonl"))
+    assert told["test"]["words"] == "With push Pressed: watch what it does"
+    assert told["test"]["setting"]["positions"] == {"push": "pressed"}
+    assert told["test"]["bits"] > 0
+    assert len(told["hints"]) == 3
+    assert told["hints"][2].startswith("75 faults still fit. With push Pressed")
+    assert main(["next", str(jobs / "begun.jsonl")]) == 0
+    assert "a sound vehicle: Bell relay: pulled in; Bell: rings" in capsys.readouterr().out
+
+
+def test_after_a_proof_no_test_is_proposed(capsys, jobs) -> None:
+    told = _json(capsys, "next", str(jobs / "careful.jsonl"))
+    assert told["test"] is None
+    assert told["hints"][0].startswith("Only one fault still fits")
+
+
+def test_candidates_come_with_weights_and_a_count_for_each_piece_of_evidence(capsys, jobs) -> None:
+    told = _json(capsys, "candidates", str(jobs / "careful.jsonl"))
+    assert [(one["place"], one["kind"], one["weight"]) for one in told["left"]] == [
+        ("G1", "corroded", 1.0)
+    ]
+    assert told["counts"] == sorted(told["counts"], reverse=True)
+    assert main(["candidates", str(jobs / "begun.jsonl")]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[0] == "faint_bell: 75 of 75 faults fit what was seen and read"
+    assert len(lines) == 1 + 75
 
 
 def test_a_check_tells_every_problem_of_a_file(capsys, tmp_path) -> None:
@@ -131,7 +178,7 @@ def test_a_job_without_an_act_is_marked_too(capsys, jobs) -> None:
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        ([], "no command; accepted: list, check, mark"),
+        ([], "no command; accepted: list, check, mark, next, candidates"),
         (["lst"], "command 'lst': there is none such; did you mean 'list'?"),
         (["check"], "the following arguments are required: FILE.toml"),
         (["mark", "a", "b"], "unrecognized arguments: b"),

@@ -1,0 +1,61 @@
+"""Tables built once for all tests, and small ones made by hand."""
+
+import tempfile
+from collections.abc import Sequence
+from functools import lru_cache
+from pathlib import Path
+
+import numpy as np
+
+from circuits.files import library_circuit
+from circuits.model import AS_FOUND, Fault
+from exercises.evidence import NO_FAULT
+from exercises.planning.allowed import AllowedTest, allowed_tests
+from exercises.planning.keep import ready
+from exercises.planning.table import Cell, Table, look_of
+
+CALL_BELL = library_circuit("call_bell")
+
+
+@lru_cache
+def folder() -> Path:
+    """Return the folder in which the tables of this run are kept."""
+    found = tempfile.TemporaryDirectory(prefix="tables")
+    _KEPT.append(found)
+    return Path(found.name)
+
+
+_KEPT: list[tempfile.TemporaryDirectory] = []
+
+
+@lru_cache
+def table_of(name: str) -> Table:
+    """Return the table of a circuit of the library, built in this run."""
+    return ready(folder(), library_circuit(name))
+
+
+def made(bands: Sequence[Sequence[tuple[int, int]]], spots: Sequence[str] = ()) -> Table:
+    """Return a table of the call bell with bands of our own: a row a test, a pair a cell.
+
+    ``spots`` names the places of the cells, one each where none are given. Nothing is seen.
+    """
+    count = len(bands[0])
+    names = spots or [f"place {n}" for n in range(count)]
+    cells = tuple(_cell(names, n) for n in range(count))
+    sound = Cell(NO_FAULT, NO_FAULT)
+    tests = [test for test in allowed_tests(CALL_BELL) if test.what is not None][: len(bands)]
+    # No fault shows in every test what the first cell shows; whoever needs it asks for it.
+    ends = np.array([[*row, row[0]] for row in bands], dtype=np.uint16)
+    look = look_of(AS_FOUND, [frozenset()] * (count + 1))
+    low, high = ends[:, :, 0], ends[:, :, 1]
+    return Table(CALL_BELL, (*cells, sound), tuple(tests), low, high, (look,))
+
+
+def _cell(names: Sequence[str], number: int) -> Cell:
+    place, before = names[number], names[:number].count(names[number])
+    return Cell(Fault(place, "open", before), Fault(place, "open", before + 1))
+
+
+def test_of(table: Table, number: int) -> AllowedTest:
+    """Return a test of a table by its number."""
+    return table.tests[number]
