@@ -2,6 +2,7 @@
 
 import itertools
 from dataclasses import replace
+from random import Random
 
 import numpy as np
 import pytest
@@ -19,7 +20,7 @@ from circuits.ports import Ports
 from circuits.settings import setting_from
 from circuits.spec import BODY, Element
 from circuits.survey import survey
-from circuits.tolerance import extremes
+from circuits.tolerance import drawn
 
 SETTINGS = [
     ("side_steps", {"positions": {"rocker": "deploy"}}),
@@ -106,7 +107,7 @@ def test_the_current_of_a_wire_is_right_where_a_neighbour_has_it_in_another_cavi
 def test_vehicles_with_one_scatter_show_together_what_they_show_alone():
     circuit = library_circuit("side_steps")
     sound = Vehicle(circuit, (), setting_from(circuit, positions={"rocker": "deploy"}))
-    scatter = extremes(sound, 1)[0]
+    scatter = drawn(sound, Random(3)).scatter
     vehicles = [replace(sound, faults=(f,), scatter=scatter) for f in all_faults(circuit)[::12]]
     for vehicle, state in zip(vehicles, solve_many(vehicles), strict=True):
         assert dict(state.volt) == pytest.approx(dict(solve(vehicle).volt), abs=1e-7)
