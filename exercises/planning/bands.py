@@ -6,13 +6,13 @@ enough for the meter; they are compared with each other only, so each end is kep
 step's rank among the ends of its test.
 """
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Hashable, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
-from circuits.behaviour import moving
 from circuits.consequences import blown_fuses
 from circuits.lawmath import Array
 from circuits.measurement import Measurement
@@ -20,7 +20,7 @@ from circuits.meter import COUNTS, FUNCTIONS
 from circuits.model import Circuit, Setting, State, Vehicle
 from circuits.operate import solve_many
 from circuits.points import find_point
-from circuits.spec import BODY
+from circuits.spec import BODY, Spec, join
 from circuits.survey import Survey, survey
 from exercises.candidates import BEYOND, SWING_SHARE
 from exercises.evidence import Evidence, Seen, codes
@@ -28,7 +28,6 @@ from exercises.planning.allowed import tests_in
 from exercises.trial import Behaviour, Trial
 
 Ranks = NDArray[np.uint16]
-Solve = Callable[[Sequence[Vehicle]], list[State]]
 
 OHM_SHARE = 0.15
 """How far sound parts' ohms go either way, whatever lies between the leads: as far as a
@@ -64,8 +63,13 @@ def measurements_in(circuit: Circuit, setting: Setting) -> tuple[Measurement, ..
     return tuple(test.what for test in tests_in(circuit, setting) if test.what is not None)
 
 
-def ends_in(circuit: Circuit, setting: Setting, tried: Sequence[Trial]) -> Ends:
-    """Return what faults, each at one severity, show in a setting."""
+def ends_in(
+    circuit: Circuit, setting: Setting, tried: Sequence[Trial], watch: Setting | None
+) -> Ends:
+    """Return what faults, each at one severity, show in a setting.
+
+    ``watch`` is the setting in which they are watched, None where nobody does.
+    """
     vehicles = [one.vehicle(circuit, Evidence(setting)) for one in tried]
     whats = measurements_in(circuit, setting)
     pairs = [_nodes(circuit, setting, what) for what in whats if what.instrument != "clamp"]
@@ -73,10 +77,14 @@ def ends_in(circuit: Circuit, setting: Setting, tried: Sequence[Trial]) -> Ends:
     found = survey(vehicles, pairs or [(BODY, BODY)], wires)
     low, high = (ends[:, ends.shape[1] - len(whats) :] for ends in _reached(setting, found))
     _swing(low, high, found.states, pairs, wires)
+    seen: tuple[Seen, ...] = ()
+    if watch is not None:
+        worked = [one.vehicle(circuit, Evidence(watch)) for one in tried]
+        seen = _seen(worked, found.states if watch == setting else solve_many(worked))
     return Ends(
         low.astype(np.float32),
         high.astype(np.float32),
-        _watched(setting, vehicles, found.states),
+        seen,
         tuple(behaviour_of(state) for state in found.states),
         tuple(blown_fuses(v, s) for v, s in zip(vehicles, found.states, strict=True)),
     )
@@ -125,15 +133,44 @@ def _value(state: State, each: tuple[str, str] | str) -> float:
     return state.between(*each)
 
 
-def _watched(
-    setting: Setting, vehicles: Sequence[Vehicle], states: Sequence[State]
-) -> tuple[Seen, ...]:
-    if setting.isolated:
-        return ()
-    worked = [moving(vehicle) for vehicle in vehicles]
-    if worked and worked[0] != vehicles[0]:
-        states = solve_many(worked)
-    return tuple(codes(v, s) for v, s in zip(worked, states, strict=True))
+def watched(setting: Setting, known: Container[Setting]) -> Setting | None:
+    """Return the setting in which the operation is watched that leads to one of some settings.
+
+    None where there is nothing to watch, or the operation is watched in another of them.
+    """
+    moving_there = replace(setting, moment="moving")
+    if setting.isolated or (moving_there != setting and moving_there in known):
+        return None
+    return moving_there
+
+
+def _seen(vehicles: Sequence[Vehicle], states: Sequence[State]) -> tuple[Seen, ...]:
+    """Return what may be seen of each vehicle; those with the same state are looked at once."""
+    known: dict[Hashable, Seen] = {}
+    found = []
+    for vehicle, state in zip(vehicles, states, strict=True):
+        key = _look_of(vehicle, state)
+        if key not in known:
+            known[key] = codes(vehicle, state)
+        found.append(known[key])
+    return tuple(found)
+
+
+def _look_of(vehicle: Vehicle, state: State) -> Hashable:
+    """Return all that bears on what is seen, volts and amperes to a ten-thousandth."""
+    parts, nodes = _visible(vehicle.circuit)
+    own = tuple(f for f in vehicle.faults if f.place.partition(".")[0] in parts)
+    volt = tuple(round(state.volt.get(node, 0.0), 4) for node in nodes)
+    ampere = tuple(round(state.ampere.get(part, 0.0), 4) for part in parts)
+    return own, volt, ampere, frozenset(state.memory.items()), state.chatter
+
+
+@lru_cache(maxsize=64)
+def _visible(circuit: Circuit) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return the parts of which something can be seen, and their nodes."""
+    parts = [part for part in circuit.parts if type(part.spec).seen is not Spec.seen]
+    nodes = (circuit.node(join(p.name, t)) for p in parts for t in p.spec.terminals())
+    return tuple(part.name for part in parts), tuple(dict.fromkeys(nodes))
 
 
 def accuracy(instrument: str, value: Array) -> Array:

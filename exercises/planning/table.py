@@ -18,14 +18,14 @@ from circuits.model import Circuit, Fault, Setting, Vehicle
 from circuits.network import shows
 from exercises.evidence import NO_FAULT, Seen
 from exercises.planning.allowed import AllowedTest, allowed_settings
-from exercises.planning.bands import Ends, Ranks, banded, ends_in, measurements_in
+from exercises.planning.bands import Ends, Ranks, banded, ends_in, measurements_in, watched
 from exercises.planning.flips import NONE, Flip, flips_in, spans, steps_of
 from exercises.trial import Trial
 
 Bools = NDArray[np.bool_]
 Classes = NDArray[np.int16]
 
-Asked = tuple[Circuit, Setting, Sequence[Trial]]
+Asked = tuple[Circuit, Setting, Sequence[Trial], Setting | None]
 Progress = Callable[[float], None]
 Made = TypeVar("Made")
 
@@ -104,12 +104,14 @@ def build(circuit: Circuit, *, each: Each = map, progress: Progress = lambda _: 
     """
     settings = [s for s in allowed_settings(circuit) if not s.moved]
     told = _Told(progress, 2 * len(settings))
+    looks = [watched(setting, settings) for setting in settings]
+    places = list(zip(settings, looks, strict=True))
     grid = [Trial(one, NONE) for fault in _faults(circuit) for one in steps_of(fault)]
-    first = list(told.through(each(_first, [(circuit, s, grid) for s in settings])))
+    first = list(told.through(each(_first, [(circuit, s, grid, look) for s, look in places])))
     flips = [flip for _, found in first for flip in found]
     cells, tried = _cells(circuit, flips, _blown_by(grid, [ends for ends, _ in first]))
     later = [one for one in tried if one not in set(grid)]
-    more = told.through(each(_ends, [(circuit, s, later) for s in settings]))
+    more = told.through(each(_ends, [(circuit, s, later, look) for s, look in places]))
     found = {
         setting: _stacked(ends, added)
         for setting, (ends, _), added in zip(settings, first, more, strict=True)
@@ -139,7 +141,7 @@ def _faults(circuit: Circuit) -> tuple[Fault, ...]:
 
 def _first(asked: Asked) -> tuple[Ends, tuple[Flip, ...]]:
     found = ends_in(*asked)
-    return found, flips_in(*asked, found)
+    return found, flips_in(*asked[:3], found)
 
 
 def _ends(asked: Asked) -> Ends:
@@ -200,7 +202,7 @@ def _wiggled(
         measurements_in(circuit, at_rest).index(w) for w in measurements_in(circuit, setting)
     ]
     low, high, seen = base.low[:, columns], base.high[:, columns], list(base.seen)
-    own = ends_in(circuit, setting, [tried[row] for row in mine])
+    own = ends_in(circuit, setting, [tried[row] for row in mine], replace(setting, moment="moving"))
     low[mine], high[mine] = own.low, own.high
     for row, code in zip(mine, own.seen, strict=True):
         seen[row] = code
@@ -231,7 +233,7 @@ def _table(
         lows.append(low[tells])
         highs.append(high[tells])
         moving = replace(setting, moment="moving")
-        if ends.seen and moving not in looks:  # at every moment the same operation is watched
+        if ends.seen:
             either = [ends.seen[i] | ends.seen[j] for i, j in zip(a, b, strict=True)]
             looks[moving] = look_of(setting, either)
     return Table(

@@ -1,0 +1,118 @@
+"""What an author is told of an exercise: a good path worked out, groups, difficulty, advice."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from circuits.faultkinds import KINDS
+from circuits.faults import describe
+from circuits.instruments import INSTRUMENTS
+from circuits.model import Circuit, Fault
+from exercises.diagnosis import NO_FAULT_WORDS
+from exercises.evidence import NO_FAULT
+from exercises.exercise import Exercise
+from exercises.planning.allowed import AllowedTest, places_of
+from exercises.planning.difficulty import Difficulty, is_visible
+from exercises.planning.groups import Group, Parting, Spot, group_of, parting
+from exercises.planning.hints import test_words
+from exercises.planning.policy import ReferencePath, plan_for, reference_path
+from exercises.planning.table import Table
+
+ALLOWANCE = 1.25
+"""A path written by hand may cost so many times what one worked out does without a word."""
+
+
+@dataclass(frozen=True)
+class Review:
+    """What is worked out of an exercise.
+
+    Attributes
+    ----------
+    path : a good path by the policy.
+    groups : the ambiguity group of each hidden fault at its severity.
+    partings : for each, what would part the others of its group, rules set aside.
+    """
+
+    exercise: Exercise
+    path: ReferencePath
+    groups: tuple[Group, ...]
+    partings: tuple[tuple[Parting, ...], ...]
+    difficulty: Difficulty
+
+
+def review(exercise: Exercise, table: Table) -> Review:
+    """Return what is worked out of an exercise with its circuit's table."""
+    plan, wider = plan_for(exercise, table), plan_for(_without_rules(exercise), table)
+    path = reference_path(exercise, plan)
+    groups = tuple(group_of(plan, fault, exercise.conditions) for fault in exercise.faults)
+    partings = tuple(parting(wider, group, exercise.conditions) for group in groups)
+    return Review(exercise, path, groups, partings, difficulty(exercise, path))
+
+
+def difficulty(exercise: Exercise, path: ReferencePath) -> Difficulty:
+    """Return how hard an exercise is, given a good path of its policy."""
+    group = len(path.group) if exercise.faults else 1
+    more = max(0, len(exercise.faults) - 1)
+    visible = is_visible(exercise) or not exercise.faults
+    return Difficulty(path.minutes, max(1, group - more), visible)
+
+
+def _without_rules(exercise: Exercise) -> Exercise:
+    return replace(exercise, closed_places=(), instruments=INSTRUMENTS)
+
+
+def advice(found: Review, written_minutes: float) -> tuple[str, ...]:
+    """Return what an author might change, a sentence each.
+
+    ``written_minutes`` are those of the path in the exercise's file.
+    """
+    return (*_on_groups(found), *_on_path(found, written_minutes))
+
+
+def _on_groups(found: Review) -> Iterator[str]:
+    circuit = found.exercise.circuit
+    for group, partings in zip(found.groups, found.partings, strict=True):
+        named = spot_words(circuit, (group.fault.place, group.fault.kind))
+        if (NO_FAULT.place, NO_FAULT.kind) in group.others:
+            yield f"{named}: at this severity it may read as sound everywhere; choose a worse one."
+            continue
+        for one in partings:
+            other = spot_words(circuit, one.spot)
+            if one.test is None:
+                yield f"{named}: nothing parts it from {other}; naming either counts."
+                continue
+            yield (
+                f"{named}: to part it from {other}, allow {_missing(found.exercise, one.test)}: "
+                f"{test_words(circuit, one.test)}."
+            )
+
+
+def _missing(exercise: Exercise, test: AllowedTest) -> str:
+    """Return what the rules forbid that a test needs."""
+    circuit = exercise.circuit
+    places = sorted(places_of(circuit, test) & set(exercise.closed_places))
+    words = [circuit.place_by_name[name].title for name in places]
+    if test.what is not None and test.what.instrument not in exercise.instruments:
+        words.append(test.what.instrument)
+    return " and ".join(words) or "it"
+
+
+def _on_path(found: Review, written_minutes: float) -> Iterator[str]:
+    exercise, path = found.exercise, found.path
+    if exercise.faults and not found.difficulty.visible:
+        yield (
+            "Worked in every position it does nothing that a sound vehicle would not: say in the "
+            "complaint what was noticed."
+        )
+    if written_minutes > ALLOWANCE * path.minutes > 0:
+        yield (
+            f"The path in the file takes {written_minutes:.1f} minutes; one worked out takes "
+            f"{path.minutes:.1f}."
+        )
+
+
+def spot_words(circuit: Circuit, spot: Spot) -> str:
+    """Return a place and kind of fault in words."""
+    if spot == (NO_FAULT.place, NO_FAULT.kind):
+        return NO_FAULT_WORDS
+    words = describe(circuit, Fault(*spot))
+    return words.rpartition(" (")[0] if KINDS[spot[1]].unit else words
