@@ -32,8 +32,8 @@ MOST_PAIRED = 6
 """Most cavities of a connector, and terminals of a part, that are paired each with each."""
 
 
-COMES_AND_GOES = frozenset({"lifting_brush"})
-"""Kinds of fault in a part that come and go when it is tapped."""
+COMES_AND_GOES = frozenset({"lifting_brush", "spread"})
+"""Kinds of fault that come and go by themselves when what has them is tapped or wiggled."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -136,10 +136,13 @@ def _value(state: State, each: tuple[str, str] | str) -> float:
 def watched(setting: Setting, known: Container[Setting]) -> Setting | None:
     """Return the setting in which the operation is watched that leads to one of some settings.
 
-    None where there is nothing to watch, or the operation is watched in another of them.
+    None where there is nothing to watch: without a source, with a fuse out, or where the
+    operation is watched in another of them.
     """
     moving_there = replace(setting, moment="moving")
-    if setting.isolated or (moving_there != setting and moving_there in known):
+    if setting.isolated or setting.pulled:
+        return None
+    if moving_there != setting and moving_there in known:
         return None
     return moving_there
 

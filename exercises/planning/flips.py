@@ -38,6 +38,14 @@ def steps_of(fault: Fault) -> tuple[Fault, ...]:
     return tuple(replace(fault, severity=how_bad) for how_bad in sorted(grid))
 
 
+def worth_flips(setting: Setting, watch: Setting | None) -> bool:
+    """Say whether flips are looked for in a setting: where the whole vehicle is worked.
+
+    What else trips or blows it with something unplugged or warm trips or blows it there too.
+    """
+    return watch is not None and not (setting.unmated or setting.warm)
+
+
 def flips_in(
     circuit: Circuit, setting: Setting, tried: Sequence[Trial], found: Ends
 ) -> tuple[Flip, ...]:

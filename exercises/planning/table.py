@@ -17,9 +17,9 @@ from circuits.faults import all_faults
 from circuits.model import Circuit, Fault, Setting, Vehicle
 from circuits.network import shows
 from exercises.evidence import NO_FAULT, Seen
-from exercises.planning.allowed import AllowedTest, allowed_settings
+from exercises.planning.allowed import COMES_AND_GOES, AllowedTest, allowed_settings
 from exercises.planning.bands import Ends, Ranks, banded, ends_in, measurements_in, watched
-from exercises.planning.flips import NONE, Flip, flips_in, spans, steps_of
+from exercises.planning.flips import NONE, Flip, flips_in, spans, steps_of, worth_flips
 from exercises.trial import Trial
 
 Bools = NDArray[np.bool_]
@@ -111,10 +111,13 @@ def build(circuit: Circuit, *, each: Each = map, progress: Progress = lambda _: 
     flips = [flip for _, found in first for flip in found]
     cells, tried = _cells(circuit, flips, _blown_by(grid, [ends for ends, _ in first]))
     later = [one for one in tried if one not in set(grid)]
-    more = told.through(each(_ends, [(circuit, s, later, look) for s, look in places]))
+    anew = [_not_shown(grid, later, ends) for ends, _ in first]
+    asked = [(circuit, s, some, look) for (s, look), some in zip(places, anew, strict=True)]
     found = {
-        setting: _stacked(ends, added)
-        for setting, (ends, _), added in zip(settings, first, more, strict=True)
+        setting: _stacked(grid, ends, some, added, later)
+        for setting, (ends, _), some, added in zip(
+            settings, first, anew, told.through(each(_ends, asked)), strict=True
+        )
     }
     for setting in allowed_settings(circuit):
         if setting.moved:
@@ -140,8 +143,11 @@ def _faults(circuit: Circuit) -> tuple[Fault, ...]:
 
 
 def _first(asked: Asked) -> tuple[Ends, tuple[Flip, ...]]:
+    circuit, setting, tried, watch = asked
     found = ends_in(*asked)
-    return found, flips_in(*asked[:3], found)
+    if not worth_flips(setting, watch):
+        return found, ()
+    return found, flips_in(circuit, setting, tried, found)
 
 
 def _ends(asked: Asked) -> Ends:
@@ -176,13 +182,33 @@ def _cells(
     return tuple(cells), tuple(dict.fromkeys(ends))
 
 
-def _stacked(one: Ends, other: Ends) -> Ends:
+def _not_shown(grid: Sequence[Trial], later: Sequence[Trial], found: Ends) -> list[Trial]:
+    """Return the trials whose fuses do not go in this setting anyway: the others are known."""
+    gone = dict(zip((one.fault for one in grid), found.blown, strict=True))
+    return [one for one in later if not one.blown or gone.get(one.fault) != one.blown]
+
+
+def _stacked(
+    grid: Sequence[Trial], ends: Ends, some: Sequence[Trial], added: Ends, later: Sequence[Trial]
+) -> Ends:
+    """Return what the grid and the later trials show, in their order."""
+    of_fault = {one.fault: row for row, one in enumerate(grid)}
+    of_trial = {one: len(grid) + row for row, one in enumerate(some)}
+    rows = [*range(len(grid)), *(of_trial.get(one, of_fault.get(one.fault, 0)) for one in later)]
+    seen, behaviour, blown = (
+        [*one, *other]
+        for one, other in zip(
+            (ends.seen, ends.behaviour, ends.blown),
+            (added.seen, added.behaviour, added.blown),
+            strict=True,
+        )
+    )
     return Ends(
-        np.concatenate([one.low, other.low]),
-        np.concatenate([one.high, other.high]),
-        one.seen + other.seen,
-        one.behaviour + other.behaviour,
-        one.blown + other.blown,
+        np.concatenate([ends.low, added.low])[rows],
+        np.concatenate([ends.high, added.high])[rows],
+        tuple(seen[row] for row in rows if seen),
+        tuple(behaviour[row] for row in rows),
+        tuple(blown[row] for row in rows),
     )
 
 
@@ -195,7 +221,7 @@ def _wiggled(
     mine = [
         row
         for row, one in enumerate(tried)
-        if one.fault != NO_FAULT and shows(vehicle, replace(one.fault, when="moved"))
+        if one.fault.kind in COMES_AND_GOES and shows(vehicle, replace(one.fault, when="moved"))
     ]
     base = found[at_rest]
     columns = [
