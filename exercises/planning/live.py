@@ -4,6 +4,7 @@ Weights order candidates and never eliminate one. Each place and kind has the we
 kind, shared evenly by its cells.
 """
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -14,7 +15,7 @@ from circuits.lawmath import Array
 from circuits.model import Fault
 from circuits.newton import Index
 from exercises.candidates import Candidates
-from exercises.planning.table import Cell, Table
+from exercises.planning.table import Bools, Cell, Table
 
 PRIOR: Mapping[str, float] = {
     "corroded": 3.0,
@@ -68,6 +69,12 @@ class Live:
         found = np.zeros(len(self.spots))
         np.add.at(found, self.spot, self.weight)
         return found
+
+    def only(self, kept: Bools) -> "Live":
+        """Return some of the cells, their weights raised to sum to 1."""
+        weight = self.weight[kept]
+        when = tuple(itertools.compress(self.when, kept))
+        return Live(self.table, self.cell[kept], when, weight / weight.sum())
 
     def ranked(self) -> tuple[tuple[str, str], ...]:
         """Return the places and kinds, the likeliest first."""
