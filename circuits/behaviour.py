@@ -19,6 +19,36 @@ def observe(vehicle: Vehicle) -> tuple[Seen, ...]:
     return seen_in(vehicle, solve(vehicle))
 
 
+EDGE = (0.8, 0.85, 0.89, 0.92, 0.95, 0.98, 1.02, 1.06, 1.1, 1.16, 1.25)
+"""Shares of the volts and amperes at which a part may be near to another state."""
+
+
+def tips(vehicle: Vehicle, state: State) -> tuple[tuple[str, str], ...]:
+    """Return ``(part, code)`` of parts that would change their state at other volts near by.
+
+    The code is what would then be seen of the part, empty where nothing is.
+    """
+    network, found = Network(vehicle), []
+    for share in EDGE:
+        live = _scaled(network, state, share)
+        for name, spec in network.settling():
+            memory = state.memory.get(name, REST)
+            change = spec.settle(name, network.circumstance(name, spec, memory), live)
+            if change is not None:
+                after = network.circumstance(name, spec, change.memory)
+                seen = spec.seen(name, after, live)
+                found.append((name, seen[0] if seen else ""))
+    return tuple(found)
+
+
+def _scaled(network: Network, state: State, share: float) -> Live:
+    volt, ampere = state.volt, state.ampere
+    if share != 1.0:
+        volt = {node: share * v for node, v in volt.items()}
+        ampere = {name: share * i for name, i in ampere.items()}
+    return Live(volt, ampere, network.node)
+
+
 def seen_in(vehicle: Vehicle, state: State, *, share: float = 1.0) -> tuple[Seen, ...]:
     """Return what is seen and heard of a vehicle in a solved state, in the file's order.
 
@@ -26,11 +56,7 @@ def seen_in(vehicle: Vehicle, state: State, *, share: float = 1.0) -> tuple[Seen
     being seen otherwise.
     """
     network = Network(vehicle)
-    volt, ampere = state.volt, state.ampere
-    if share != 1.0:
-        volt = {node: share * v for node, v in volt.items()}
-        ampere = {name: share * i for name, i in ampere.items()}
-    live = Live(volt, ampere, network.node)
+    live = _scaled(network, state, share)
     found = []
     for part in vehicle.circuit.parts:
         if part.name in state.chatter:

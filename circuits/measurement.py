@@ -1,11 +1,12 @@
 """What is measured and what is shown: the words of instruments, without their working."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from circuits.cautions import sentences
 from circuits.model import CircuitError, Vehicle
 from circuits.points import find_point, nearest
+from circuits.spec import Memory
 
 Instrument = Literal["volts", "ohms", "continuity", "diode", "amps", "clamp", "lamp"]
 INSTRUMENTS: tuple[Instrument, ...] = (
@@ -65,6 +66,7 @@ class Reading:
     beep : whether the continuity tone sounds.
     caution_names : which cautions go with it.
     meter_fuse_blew : whether the measurement cost the meter's fuse.
+    loaded : the discrete states by part, where the instrument itself can change one.
     """
 
     value: float | None
@@ -76,6 +78,7 @@ class Reading:
     beep: bool = False
     caution_names: tuple[str, ...] = ()
     meter_fuse_blew: bool = False
+    loaded: tuple[tuple[str, Memory], ...] = field(default=(), compare=False, repr=False)
 
     @property
     def cautions(self) -> tuple[str, ...]:

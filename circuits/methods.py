@@ -15,7 +15,7 @@ from circuits.network import Attached
 from circuits.operate import settle
 from circuits.parts.gear import FusedLead, Input
 from circuits.parts.loads import LIGHT_EXPONENT, Lamp
-from circuits.spec import REST, Spec
+from circuits.spec import REST, Memory, Spec
 
 METER_OHM = 1e7
 """Input resistance of the voltmeter (OpenStax *University Physics* 10.4: 10 MΩ)."""
@@ -102,7 +102,17 @@ def _volts(vehicles: Vehicles, states: States, what: Measurement) -> list[Readin
     nodes = check(vehicles[0], what)
     across = Lamp(watt=what.load_w, rated_volt=12.0) if what.load_w else Input(METER_OHM)
     loaded = _with(vehicles, states, what, across)
-    return [_swinging("volts", [_across(s, nodes) for s in _both(state)]) for state in loaded]
+    return [
+        replace(
+            _swinging("volts", [_across(s, nodes) for s in _both(state)]),
+            loaded=_remembered(state) if what.load_w else (),
+        )
+        for state in loaded
+    ]
+
+
+def _remembered(state: State) -> tuple[tuple[str, Memory], ...]:
+    return tuple(sorted(state.memory.items()))
 
 
 def _diode(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading]:
@@ -170,6 +180,7 @@ def _amps(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading
     found = []
     for state in _with(vehicles, states, what, shunt):
         reading = _swinging("amps", [s.ampere.get("meter", 0.0) for s in _both(state)])
+        reading = replace(reading, loaded=_remembered(state))
         if "blown" in state.memory.get("meter", REST):
             reading = replace(reading, caution_names=("amps_across_supply",), meter_fuse_blew=True)
         found.append(reading)
@@ -190,7 +201,8 @@ def _lamp(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading
         light = 100 * (volt / TEST_LAMP.rated_volt) ** LIGHT_EXPONENT
         shown = show("lamp", light)
         words = next(word for least, word in LAMP_WORDS if light >= least)
-        found.append(Reading(shown.value, "%", words, light, shown.off + shown.step / 2))
+        off = shown.off + shown.step / 2
+        found.append(Reading(shown.value, "%", words, light, off, loaded=_remembered(state)))
     return found
 
 

@@ -110,13 +110,18 @@ def drawn(vehicle: Vehicle, random: Random, *, share: float = 1.0) -> Vehicle:
     return replace(vehicle, scatter=_Draw(random.getrandbits(64), share).pairs(vehicle))
 
 
-def extremes(vehicle: Vehicle, pairs: int) -> tuple[tuple[tuple[str, float], ...], ...]:
-    """Return scatters with every unknown at one of its limits, each followed by its opposite."""
-    names, random = _unknowns(vehicle), Random(pairs)
-    signs = [[random.choice((-1.0, 1.0)) for _ in names] for _ in range(pairs)]
+def extremes(
+    vehicle: Vehicle, shares: Sequence[float]
+) -> tuple[tuple[tuple[str, float], ...], ...]:
+    """Return scatters with every unknown so far from nominal, one way or the other.
+
+    For each share of the spreads there are two, opposite to each other.
+    """
+    names, random = _unknowns(vehicle), Random(len(shares))
+    signs = [[random.choice((-1.0, 1.0)) for _ in names] for _ in shares]
     return tuple(
-        tuple((name, side * sign) for name, sign in zip(names, row, strict=True))
-        for row in signs
+        tuple((name, side * share * sign) for name, sign in zip(names, row, strict=True))
+        for share, row in zip(shares, signs, strict=True)
         for side in (1.0, -1.0)
     )
 

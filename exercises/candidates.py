@@ -9,9 +9,10 @@ blown on the way are blown for that candidate only.
 """
 
 import itertools
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -19,10 +20,11 @@ from circuits.faultkinds import KINDS
 from circuits.faults import all_faults, severities
 from circuits.instruments import Reading
 from circuits.lawmath import Array
-from circuits.model import Circuit, Fault
+from circuits.model import Circuit, Fault, Vehicle
+from circuits.tolerance import extremes
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits
 from exercises.feasible import Slab, together
-from exercises.trial import Row, Shows, Trial, behaviours, trials
+from exercises.trial import Row, Shows, Trial, behaviours, on_edge, recentred, trials
 
 __all__ = [
     "NO_FAULT",
@@ -46,6 +48,11 @@ MOST_FLIPS = 3
 """How often the behaviour between two severities is looked at for a further flip."""
 
 
+LIMITS = (1.0, 0.75, 1.0, 0.5, 1.0, 0.75, 0.3, 0.5)
+"""How far the parts of vehicles that are tried near a flip lie from nominal, as shares of their
+tolerances: one in between may behave as neither a nominal one nor one at the limits."""
+
+
 @dataclass(frozen=True, slots=True)
 class _Cell:
     """A fault between two severities, and what the readings so far ask of the parts."""
@@ -54,7 +61,22 @@ class _Cell:
     high: Fault
     rows: "tuple[Slab, ...]" = field(default=(), compare=False, repr=False)
 
-    def allows(self, evidence: Evidence, shows: dict[Fault, Shows]) -> bool:
+    def ends(self) -> set[Fault]:
+        """Return the fault at both its severities."""
+        return {self.low, self.high}
+
+    def blown(
+        self, evidence: Evidence, shows: Mapping[Fault, Shows]
+    ) -> dict[Fault, frozenset[str]]:
+        """Return the fuses that each end has blown: those of one that gives the evidence.
+
+        Where a fuse goes between the two, the evidence tells on which side the vehicle is.
+        """
+        alone = (end for end in self.ends() if _allowed(evidence, shows[end], shows[end]))
+        found = next(alone, None)
+        return {end: shows[found or end].blown for end in self.ends()}
+
+    def allows(self, evidence: Evidence, shows: Mapping[Fault, Shows]) -> bool:
         """Say whether some severity of the cell would have given the evidence."""
         low, high = shows[self.low], shows[self.high]
         return _allowed(evidence, low, high)
@@ -74,9 +96,9 @@ def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
 
 def _flips_in_hand(low: Reading, high: Reading) -> bool:
     """Say whether the instrument in the circuit makes only one of two severities chatter, or
-    only one blow the meter's fuse: what is shown between them need not lie between them."""
+    blow a fuse: what is shown between them need not lie between them."""
     chatters = [reading.swing is not None for reading in (low, high)]
-    return len({*chatters}) > 1 or low.meter_fuse_blew != high.meter_fuse_blew
+    return len({*chatters}) > 1 or low.loaded != high.loaded
 
 
 def _reach(shows: Shows, *, held: bool) -> float:
@@ -91,12 +113,14 @@ def _reach(shows: Shows, *, held: bool) -> float:
     return max(told, SWING_SHARE * max(abs(end) for end in shows.reading.swing))
 
 
-def _slab(cell: _Cell, evidence: Evidence, shows: dict[Fault, Shows]) -> Slab | None:
+def _slab(cell: _Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Slab | None:
     """Return what a reading asks of a cell's unknowns; None where it asks nothing."""
     low, high, shown = shows[cell.low], shows[cell.high], evidence.reading
     if shown is None or shown.value is None or shown.swing or shown.unit == "%":
         return None
     if low.reading is None or high.reading is None or low.moves is None or high.moves is None:
+        return None
+    if _flips_in_hand(low.reading, high.reading):
         return None
     ends = (low.reading.exact, high.reading.exact)
     if ends[0] is None or ends[1] is None or low.reading.swing or high.reading.swing:
@@ -175,20 +199,55 @@ class Candidates:
         # Cut before judging: what lies between two flips may behave as neither end does.
         for _ in range(MOST_FLIPS):
             shows |= trials(self.circuit, evidence, self._cut(evidence, shows))
-        self._cells = [cell for cell in self._cells if cell.allows(evidence, shows)]
-        self._keep_together(evidence, shows)
-        self._blown = {fault: shows[fault].blown for fault in self._living()}
+        kept = self._fitting(self._cells, evidence, shows)
+        blown = {end: shows[end].blown for cell in kept for end in cell.ends()}
+        doubtful = [cell for cell in self._cells if cell not in kept]
+        for there in self._at_limits(doubtful, evidence, shows):
+            left = [c for c in doubtful if c not in kept and c.ends() <= there.keys()]
+            more = self._fitting(left, evidence, there)
+            kept |= more
+            for cell in more:
+                blown = cell.blown(evidence, there) | blown
+        self._cells = [kept[cell] for cell in self._cells if cell in kept]
+        self._blown = blown
         if not self._past or not _same_setting(self._past[-1], evidence):
             self._past.append(evidence)
 
-    def _keep_together(self, evidence: Evidence, shows: dict[Fault, Shows]) -> None:
-        """Rule out the cells that no one vehicle within tolerance fits in all readings."""
-        told = [(cell, _slab(cell, evidence, shows)) for cell in self._cells]
-        self._cells = [
+    def _fitting(
+        self, cells: Iterable[_Cell], evidence: Evidence, shows: Mapping[Fault, Shows]
+    ) -> dict[_Cell, _Cell]:
+        """Return the cells that fit, each with what the evidence asks of its unknowns.
+
+        They allow the evidence, and one vehicle within tolerance fits it and all before it.
+        """
+        allowed = [cell for cell in cells if cell.allows(evidence, shows)]
+        told = [(cell, _slab(cell, evidence, shows)) for cell in allowed]
+        asked = [
             cell if slab is None else replace(cell, rows=(*cell.rows, slab)) for cell, slab in told
         ]
-        fits = together([cell.rows for cell in self._cells])
-        self._cells = [cell for cell, fit in zip(self._cells, fits, strict=True) if fit]
+        fits = together([cell.rows for cell in asked])
+        pairs = zip(allowed, asked, fits, strict=True)
+        return {cell: new for cell, new, fit in pairs if fit}
+
+    def _at_limits(
+        self, cells: Iterable[_Cell], evidence: Evidence, shows: Mapping[Fault, Shows]
+    ) -> Iterator[dict[Fault, Shows]]:
+        """Yield what faults show where parts at their limits make the vehicle behave otherwise.
+
+        A threshold close by, of a relay, a fuse, a gauge or a range of the meter, may be
+        passed by a sound vehicle that is not the nominal one. So vehicles with every part off
+        one way or the other are tried in place of it.
+        """
+        ends = dict.fromkeys(end for cell in cells for end in cell.ends())
+        near = on_edge(self.circuit, evidence, self._trials(ends, evidence))
+        for scatter in _extremes(self.circuit) if near else ():
+            tried = [replace(one, scatter=scatter) for one in self._trials(near, evidence)]
+            there = trials(self.circuit, evidence, tried)
+            yield {
+                fault: recentred(one, scatter)
+                for fault, one in there.items()
+                if evidence.reading is None or one.differs(shows[fault])
+            }
 
     def _living(self) -> Iterable[Fault]:
         return dict.fromkeys(end for cell in self._cells for end in (cell.low, cell.high))
@@ -242,6 +301,11 @@ def _pieces(cell: _Cell, cut: tuple[Fault, Fault] | None) -> tuple[_Cell, ...]:
         return (cell,)
     # The sliver between is told by the nearer end: a vehicle is on one side of the flip.
     return (_Cell(cell.low, cut[0], cell.rows), _Cell(cut[1], cell.high, cell.rows))
+
+
+@lru_cache(maxsize=64)
+def _extremes(circuit: Circuit) -> tuple[tuple[tuple[str, float], ...], ...]:
+    return extremes(Vehicle(circuit), LIMITS)
 
 
 def _flips(cell: _Cell, shows: dict[Fault, Shows]) -> bool:

@@ -1,5 +1,6 @@
 """What a learner learned at one moment, and whether a fault would have shown the same."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from circuits.behaviour import seen_in
@@ -52,13 +53,13 @@ SHARES = (0.92, 1.0, 1.08)
 """Volts either way at which a sound part of another make may be seen otherwise."""
 
 
-def codes(vehicle: Vehicle, state: State) -> Seen:
+def codes(vehicle: Vehicle, state: State, shares: Sequence[float] = SHARES) -> Seen:
     """Return what may be seen of a vehicle as ``(part, code)`` pairs.
 
-    A part whose volts are close to where it is seen otherwise has a pair for each.
+    A part that is seen otherwise at one of these shares of its volts has a pair for each.
     """
     return frozenset(
-        (seen.part, seen.code) for share in SHARES for seen in seen_in(vehicle, state, share=share)
+        (seen.part, seen.code) for share in shares for seen in seen_in(vehicle, state, share=share)
     )
 
 
@@ -70,6 +71,8 @@ def fits(
     ``reach`` is how far tolerances can move each of the two, in the reading's unit; for a
     test lamp, whose share of light nobody reads, in volts across it.
     """
+    if shown.unit == "%" and shown.swing is not None:
+        return True  # nobody reads two brightnesses off a lamp that flickers
     if shown.unit == "%":
         return _lamp_fits(shown.display, low, high, reach)
     if shown.value is None:

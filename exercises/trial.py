@@ -6,7 +6,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from circuits.behaviour import moving
+from circuits.behaviour import moving, tips
 from circuits.consequences import blown_fuses
 from circuits.faultkinds import KINDS
 from circuits.faults import cures
@@ -21,6 +21,8 @@ from exercises.evidence import NO_FAULT, Evidence, Seen, codes
 
 _MANY, _SOME = 200, 24
 
+Scatter = tuple[tuple[str, float], ...]
+
 Behaviour = tuple[tuple[tuple[str, Memory], ...], tuple[str, ...]]
 """The discrete states in which a vehicle settles: fuses, relays, controllers."""
 
@@ -29,13 +31,15 @@ Behaviour = tuple[tuple[tuple[str, Memory], ...], tuple[str, ...]]
 class Trial:
     """A fault at one severity, the fuses it has blown, and those renewed since the start.
 
-    ``beside`` are the faults that the vehicle has besides.
+    ``beside`` are the faults that the vehicle has besides, ``scatter`` is where its parts lie
+    within their tolerances (see ``Vehicle``).
     """
 
     fault: Fault
     blown: frozenset[str]
     renewed: frozenset[str] = frozenset()
     beside: tuple[Fault, ...] = ()
+    scatter: Scatter = ()
 
     def vehicle(self, circuit: Circuit, evidence: Evidence) -> Vehicle:
         """Return the vehicle that has this fault, set as it was for the evidence.
@@ -43,7 +47,9 @@ class Trial:
         A fault that shows only when moved or warm is there, or not, as the setting says: so
         those that do not show are one vehicle, and are solved once.
         """
-        whole = Vehicle(circuit, (), evidence.setting, self.blown, evidence.celsius)
+        whole = Vehicle(
+            circuit, (), evidence.setting, self.blown, evidence.celsius, scatter=self.scatter
+        )
         faults = [one for one in (self.fault, *self.beside) if not self._gone(one, evidence)]
         return replace(whole, faults=tuple(_as_set(whole, faults)))
 
@@ -72,6 +78,13 @@ class Shows:
     seen: Seen = frozenset()
     reading: Reading | None = None
     moves: "Row | None" = field(default=None, compare=False)
+
+    def differs(self, other: "Shows") -> bool:
+        """Say whether it is another behaviour, or only one of the two is beyond the range."""
+        return self.behaviour != other.behaviour or self._beyond() != other._beyond()
+
+    def _beyond(self) -> bool:
+        return self.reading is not None and self.reading.exact is None
 
 
 @dataclass(frozen=True)
@@ -136,6 +149,46 @@ def _held_moves(vehicles: list[Vehicle], what: Measurement) -> list[Row | None]:
         max(rows, key=lambda row: 0.0 if row is None else row.reach())
         for rows in zip(*at_moments, strict=True)
     ]
+
+
+def recentred(shows: Shows, scatter: Scatter) -> Shows:
+    """Return what the same behaviour would show with every part nominal."""
+    if shows.moves is None or shows.reading is None or shows.reading.exact is None:
+        return shows
+    place = dict(scatter)
+    at = [place.get(name, 0.0) for name in shows.moves.unknowns]
+    exact = shows.reading.exact - float(shows.moves.move @ np.array(at))
+    return replace(shows, reading=replace(shows.reading, exact=exact))
+
+
+def on_edge(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> list[Fault]:
+    """Return the faults with a threshold close by: a part's, or that of how one is seen."""
+    asked = [one.vehicle(circuit, evidence) for one in tried]
+    vehicles = list(dict.fromkeys(asked))
+    edgy = {
+        vehicle
+        for staged in (vehicles, [moving(vehicle) for vehicle in vehicles])
+        for vehicle, there, state in zip(vehicles, staged, _solved(staged), strict=True)
+        if _near(evidence, there, state)
+    }
+    return [one.fault for one, vehicle in zip(tried, asked, strict=True) if vehicle in edgy]
+
+
+NEARLY = (0.88, 1.0, 1.14)
+"""Shares of the volts at which a part of a vehicle near by may be seen otherwise."""
+
+
+def _near(evidence: Evidence, vehicle: Vehicle, state: State) -> bool:
+    """Say whether a vehicle near by may behave otherwise, and as it was seen to."""
+    tipping = tips(vehicle, state)
+    if evidence.seen is None:
+        return bool(tipping)
+    likely = codes(vehicle, state, NEARLY)
+    missing = {part for part, _ in evidence.seen - likely}
+    # What a tipping part itself would show must be what was seen; what follows is not known.
+    own = {part for part, code in tipping if code}
+    others = tipping and not missing & own
+    return not missing or bool(others) or bool(evidence.seen & set(tipping) - likely)
 
 
 def behaviours(

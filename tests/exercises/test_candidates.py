@@ -58,9 +58,10 @@ def test_the_truth_survives_its_path_and_twenty_random_readings(name) -> None:
     """On a vehicle drawn within tolerance, with a severity drawn too."""
     exercise = library_exercise(name)
     other = varied(exercise, draw_variant(exercise, 3))
-    truth = other.faults[0] if other.faults else NO_FAULT
+    truth, *beside = other.faults or (NO_FAULT,)
     evidence = _probed(other, 20, Random(f"{name} 3")).attempt.evidence
-    candidates = Candidates(other.circuit, (replace(truth, severity=0.0),))
+    suspect = replace(truth, severity=0.0)
+    candidates = Candidates(other.circuit, (suspect,), beside=tuple(beside))
     for piece in evidence:
         candidates.weigh(piece)
         assert _spots(candidates.left()) == _spots([truth]), piece
