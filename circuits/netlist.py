@@ -17,7 +17,10 @@ PIN_OHM = 1.0
 THERMAL_VOLT = 0.0258649
 """kT/q at 27 degrees C, the simulator's usual temperature."""
 
-OPTIONS = ".options reltol=1e-7 abstol=1e-13 vntol=1e-9 gmin=1e-15 itl1=500 temp=27 tnom=27"
+OPTIONS = (
+    ".options reltol=1e-7 abstol=1e-13 vntol=1e-9 gmin=1e-15 itl1=500 temp=27 tnom=27 rshunt=1e14"
+)
+"""The shunt from every node to the body lets the simulator find what hangs on a diode's leak."""
 
 LEAST_DRAG = 1e-9
 
