@@ -88,6 +88,8 @@ def allowed_settings(circuit: Circuit) -> tuple[Setting, ...]:
     found.append(apart)
     found += [replace(apart, unmated=frozenset({name})) for name in circuit.connector_by_name]
     found += [replace(apart, pulled=frozenset({name})) for name in fuses]
+    found.append(replace(apart, positions=at_work.positions))
+    found += _switched(circuit, apart)
     found.append(replace(at_work, warm=True))
     found += [replace(at_work, moved=name) for name in _wiggled(circuit)]
     return tuple(dict.fromkeys(found))
@@ -100,6 +102,14 @@ def _positions(
     for name, spec in switches(circuit):
         for position in spec.positions if only is None or name in only else ():
             yield setting_from(circuit, positions={**others, name: position})
+
+
+def _switched(circuit: Circuit, apart: Setting) -> Iterator[Setting]:
+    """Yield each switch unplugged and put into each position, for the ohms of its contacts."""
+    for name, spec in switches(circuit):
+        for connector, position in itertools.product(circuit.plugged_in(name), spec.positions):
+            positions = setting_from(circuit, positions={name: position}).positions
+            yield replace(apart, positions=positions, unmated=frozenset({connector.name}))
 
 
 def _moments(circuit: Circuit, at_work: Setting) -> Iterator[Setting]:

@@ -13,7 +13,6 @@ from circuits.model import Fault
 from circuits.newton import Index
 from exercises.planning.allowed import AllowedTest
 from exercises.planning.choice import GLANCE, Bands, Plan, Standing
-from exercises.planning.flips import NONE
 from exercises.planning.live import Live, cells_for, everything
 from exercises.planning.table import Bools
 
@@ -88,7 +87,7 @@ def group_of(plan: Plan, fault: Fault, conditions: Sequence[str] = ()) -> Group:
 
 def _against_all(live: Live, fault: Fault) -> tuple[Index, Index]:
     """Return the pairs of a fault's own cells, at its severity, and those of other faults."""
-    cells = set(cells_for(live.table, fault, fault, NONE))
+    cells = set(cells_for(live.table, fault))
     mine = [
         n
         for n, (cell, when) in enumerate(zip(live.cell, live.when, strict=True))

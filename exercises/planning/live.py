@@ -15,6 +15,7 @@ from circuits.lawmath import Array
 from circuits.model import Fault
 from circuits.newton import Index
 from exercises.candidates import Candidates
+from exercises.planning.flips import NONE
 from exercises.planning.table import Bools, Cell, Table
 
 PRIOR: Mapping[str, float] = {
@@ -85,10 +86,20 @@ class Live:
 def live_of(table: Table, asked: Sequence[Candidates]) -> Live:
     """Return what is left of candidates as cells of the table."""
     found: dict[tuple[int, str], None] = {}
+    slivers: dict[tuple[str, str, str], list[tuple[int, str]]] = {}
     for candidates in asked:
         for low, high, blown in living(candidates):
-            for number in cells_for(table, low, high, blown):
-                found[number, low.when] = None
+            for number, held in _cells_for(table, low, high, blown):
+                if held:
+                    found[number, low.when] = None
+                    continue
+                spot = (low.place, low.kind, low.when)
+                slivers.setdefault(spot, []).append((number, low.when))
+    there = {(*table.cells[number].spot, when) for number, when in found}
+    # What is left of a fault only beside a flip is told by the nearest cell.
+    for spot, nearest in slivers.items():
+        if spot not in there:
+            found |= dict.fromkeys(nearest)
     return live_from(table, list(found))
 
 
@@ -123,15 +134,27 @@ def _weight(table: Table, cell: Cell) -> float:
     return PRIOR.get(cell.low.kind, 1.0) / len(table.by_spot[cell.spot])
 
 
-def cells_for(table: Table, low: Fault, high: Fault, blown: frozenset[str]) -> tuple[int, ...]:
-    """Return the cells of the table that hold what lies between two severities."""
+def cells_for(table: Table, fault: Fault) -> tuple[int, ...]:
+    """Return the cells of the table that hold a fault at its severity, no fuse blown yet."""
+    return tuple(number for number, _ in _cells_for(table, fault, fault, NONE))
+
+
+def _cells_for(
+    table: Table, low: Fault, high: Fault, blown: frozenset[str]
+) -> list[tuple[int, bool]]:
+    """Return the cells that have something in common with what lies between two severities.
+
+    Where none has, the nearest, and False with it.
+    """
     known = table.by_spot.get((low.place, low.kind), ())
     same = [n for n in known if table.cells[n].blown == blown]
     same = same or [n for n in known if not table.cells[n].blown]
     ends = sorted((low.severity, high.severity))
     shared = {n: _shared(table.cells[n], ends) for n in same}
     most = max(shared.values(), default=0.0)
-    return tuple(n for n, share in shared.items() if share > 0 or share == most)
+    if ends[0] < ends[1] and most > 0:
+        return [(n, True) for n, share in shared.items() if share > 0]
+    return [(n, most >= 0) for n, share in shared.items() if share == most]
 
 
 def _shared(cell: Cell, ends: Sequence[float]) -> float:
