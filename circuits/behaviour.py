@@ -19,7 +19,7 @@ def observe(vehicle: Vehicle) -> tuple[Seen, ...]:
     return seen_in(vehicle, solve(vehicle))
 
 
-EDGE = (0.8, 0.85, 0.89, 0.92, 0.95, 0.98, 1.02, 1.06, 1.1, 1.16, 1.25)
+EDGE = (0.88, 0.92, 0.96, 1.04, 1.08, 1.14)
 """Shares of the volts and amperes at which a part may be near to another state."""
 
 

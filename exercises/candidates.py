@@ -24,7 +24,7 @@ from circuits.model import Circuit, Fault, Vehicle
 from circuits.tolerance import extremes
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits
 from exercises.feasible import Slab, together
-from exercises.trial import Row, Shows, Trial, behaviours, on_edge, recentred, trials
+from exercises.trial import Row, Shows, Trial, behaviours, on_edge, trials
 
 __all__ = [
     "NO_FAULT",
@@ -48,7 +48,7 @@ MOST_FLIPS = 3
 """How often the behaviour between two severities is looked at for a further flip."""
 
 
-LIMITS = (1.0, 0.75, 1.0, 0.5, 1.0, 0.75, 0.3, 0.5)
+LIMITS = (1.0, 0.6, 1.0, 0.4)
 """How far the parts of vehicles that are tried near a flip lie from nominal, as shares of their
 tolerances: one in between may behave as neither a nominal one nor one at the limits."""
 
@@ -232,21 +232,23 @@ class Candidates:
     def _at_limits(
         self, cells: Iterable[_Cell], evidence: Evidence, shows: Mapping[Fault, Shows]
     ) -> Iterator[dict[Fault, Shows]]:
-        """Yield what faults show where parts at their limits make the vehicle behave otherwise.
+        """Yield what is seen of faults where parts off nominal make the vehicle behave otherwise.
 
-        A threshold close by, of a relay, a fuse, a gauge or a range of the meter, may be
-        passed by a sound vehicle that is not the nominal one. So vehicles with every part off
-        one way or the other are tried in place of it.
+        A threshold close by, of a relay, a gauge or a coded input, may be passed by a sound
+        vehicle that is not the nominal one. So vehicles with every part off one way or the other
+        are tried in place of it. A fuse that held so far is not taken to blow on one of them.
         """
+        if evidence.seen is None:
+            return
         ends = dict.fromkeys(end for cell in cells for end in cell.ends())
         near = on_edge(self.circuit, evidence, self._trials(ends, evidence))
         for scatter in _extremes(self.circuit) if near else ():
             tried = [replace(one, scatter=scatter) for one in self._trials(near, evidence)]
             there = trials(self.circuit, evidence, tried)
             yield {
-                fault: recentred(one, scatter)
+                fault: one
                 for fault, one in there.items()
-                if evidence.reading is None or one.differs(shows[fault])
+                if not self._past or one.blown == shows[fault].blown
             }
 
     def _living(self) -> Iterable[Fault]:

@@ -79,13 +79,6 @@ class Shows:
     reading: Reading | None = None
     moves: "Row | None" = field(default=None, compare=False)
 
-    def differs(self, other: "Shows") -> bool:
-        """Say whether it is another behaviour, or only one of the two is beyond the range."""
-        return self.behaviour != other.behaviour or self._beyond() != other._beyond()
-
-    def _beyond(self) -> bool:
-        return self.reading is not None and self.reading.exact is None
-
 
 @dataclass(frozen=True)
 class Row:
@@ -151,16 +144,6 @@ def _held_moves(vehicles: list[Vehicle], what: Measurement) -> list[Row | None]:
     ]
 
 
-def recentred(shows: Shows, scatter: Scatter) -> Shows:
-    """Return what the same behaviour would show with every part nominal."""
-    if shows.moves is None or shows.reading is None or shows.reading.exact is None:
-        return shows
-    place = dict(scatter)
-    at = [place.get(name, 0.0) for name in shows.moves.unknowns]
-    exact = shows.reading.exact - float(shows.moves.move @ np.array(at))
-    return replace(shows, reading=replace(shows.reading, exact=exact))
-
-
 def on_edge(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> list[Fault]:
     """Return the faults with a threshold close by: a part's, or that of how one is seen."""
     asked = [one.vehicle(circuit, evidence) for one in tried]
@@ -169,7 +152,7 @@ def on_edge(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> lis
         vehicle
         for staged in (vehicles, [moving(vehicle) for vehicle in vehicles])
         for vehicle, there, state in zip(vehicles, staged, _solved(staged), strict=True)
-        if _near(evidence, there, state)
+        if _near(evidence.seen or frozenset(), there, state)
     }
     return [one.fault for one, vehicle in zip(tried, asked, strict=True) if vehicle in edgy]
 
@@ -178,17 +161,15 @@ NEARLY = (0.88, 1.0, 1.14)
 """Shares of the volts at which a part of a vehicle near by may be seen otherwise."""
 
 
-def _near(evidence: Evidence, vehicle: Vehicle, state: State) -> bool:
+def _near(seen: Seen, vehicle: Vehicle, state: State) -> bool:
     """Say whether a vehicle near by may behave otherwise, and as it was seen to."""
     tipping = tips(vehicle, state)
-    if evidence.seen is None:
-        return bool(tipping)
     likely = codes(vehicle, state, NEARLY)
-    missing = {part for part, _ in evidence.seen - likely}
+    missing = {part for part, _ in seen - likely}
     # What a tipping part itself would show must be what was seen; what follows is not known.
     own = {part for part, code in tipping if code}
     others = tipping and not missing & own
-    return not missing or bool(others) or bool(evidence.seen & set(tipping) - likely)
+    return not missing or bool(others) or bool(seen & set(tipping) - likely)
 
 
 def behaviours(
