@@ -26,6 +26,12 @@ Flow = tuple[Array, Array, Array]
 """Current and slope of each element, and the residual of each node."""
 
 STEP_VOLT = 1e-9
+NEAR_VOLT = 1e-6
+"""Steps below which the residual is rounding, and tells nothing of the way."""
+
+ROUNDING = 1e-12
+"""Of the largest current: a residual that small is nothing but rounding."""
+
 MOST_ITERATIONS = 200
 HALVINGS = 30
 MOST_DENSE = 120
@@ -199,7 +205,8 @@ class Stack:
             step = self._steps(slope, residual, left)
             volt[:, left], flow = self._line_search(volt[:, left], step, residual, laws)
             # The whole step tells, never a shortened one, small far from the answer too.
-            far = np.abs(step).max(axis=0) >= STEP_VOLT
+            length = np.abs(step).max(axis=0)
+            far = (length >= NEAR_VOLT) | (length >= STEP_VOLT) & ~_rounded(flow)
             if not far.any():
                 return
             if not far.all():
@@ -214,7 +221,7 @@ class Stack:
         target = -0.5 * np.einsum("nb,nb->b", residual, step)
         ahead = volt + step
         flow = self._flow(ahead, laws)
-        tiny = np.abs(step).max(axis=0) < STEP_VOLT
+        tiny = np.abs(step).max(axis=0) < NEAR_VOLT
         over = ~tiny & (np.einsum("nb,nb->b", flow[2], step) < target)
         bad, scale = np.flatnonzero(over), 1.0
         for _ in range(HALVINGS - 1):
@@ -227,3 +234,12 @@ class Stack:
                 whole[:, bad] = part
             bad = bad[np.einsum("nb,nb->b", shorter[2], step[:, bad]) < target[bad]]
         return ahead, flow
+
+
+def _rounded(flow: Flow) -> NDArray[np.bool_]:
+    """Say of each network whether its residual is no more than rounding."""
+    current, _, residual = flow
+    found: NDArray[np.bool_] = np.abs(residual).max(axis=0) <= ROUNDING * np.abs(current).max(
+        axis=0
+    )
+    return found
