@@ -8,6 +8,7 @@ import hashlib
 import json
 import os
 import zipfile
+import zlib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -22,7 +23,15 @@ from exercises.planning.table import Cell, Each, Look, Progress, Table, build
 METHOD = "1"
 """Version of the electrical model and of what the table keeps: it changes when either does."""
 
-_UNREADABLE = (OSError, EOFError, ValueError, LookupError, TypeError, zipfile.BadZipFile)
+_UNREADABLE = (
+    OSError,
+    EOFError,
+    ValueError,
+    LookupError,
+    TypeError,
+    zipfile.BadZipFile,
+    zlib.error,
+)
 
 
 def file_of(folder: Path, circuit: Circuit) -> Path:
@@ -36,8 +45,8 @@ def file_of(folder: Path, circuit: Circuit) -> Path:
 def kept(folder: Path, circuit: Circuit) -> Table | None:
     """Return the table of a circuit if the folder holds it."""
     try:
-        with np.load(file_of(folder, circuit), allow_pickle=False) as stored:
-            return _table(circuit, dict(stored))
+        with file_of(folder, circuit).open("rb") as file:
+            return _table(circuit, dict(np.load(file, allow_pickle=False)))
     except _UNREADABLE:
         return None
 

@@ -62,21 +62,26 @@ def _sharp(look: Look, cells: Sequence[int]) -> Look:
     return Look(look.setting, sharp, np.eye(len(names), dtype=bool))
 
 
+class _UnitPlan(Plan):
+    """A plan all of whose tests cost one minute."""
+
+    def minutes(self, standing: Standing) -> Array:
+        """Return one for each test."""
+        return np.ones(len(self.tests))
+
+
 class Problem:
     """A small table as a sequencing problem: weights of candidates, costs, outcomes."""
 
     def __init__(self, table: Table, *, weight: Array | None = None, unit: bool = False) -> None:
-        self.plan = Plan(table)
+        self.plan = _UnitPlan(table) if unit else Plan(table)
         self.all = live_from(table, [(n, "") for n in range(len(table.cells))])
         if weight is not None:
             self.all = dataclasses.replace(self.all, weight=weight)
-        self.unit = unit
         self._least: dict[object, float] = {}
 
     def costs(self, standing: Standing) -> Array:
         """Return the cost of each test from where the tester stands."""
-        if self.unit:
-            return np.ones(len(self.plan.tests))
         return np.maximum(self.plan.minutes(standing), GLANCE)
 
     def outcomes(self, live: Live, test: AllowedTest) -> Iterator[tuple[float, Live]]:

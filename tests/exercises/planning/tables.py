@@ -9,8 +9,7 @@ import numpy as np
 
 from circuits.files import library_circuit
 from circuits.model import AS_FOUND, Fault
-from exercises.evidence import NO_FAULT
-from exercises.planning.allowed import AllowedTest, allowed_tests
+from exercises.planning.allowed import allowed_tests
 from exercises.planning.keep import ready
 from exercises.planning.table import Cell, Table, look_of
 
@@ -34,21 +33,19 @@ def table_of(name: str) -> Table:
     return ready(folder(), library_circuit(name))
 
 
-def made(bands: Sequence[Sequence[tuple[int, int]]], spots: Sequence[str] = ()) -> Table:
+def made(bands: Sequence[Sequence[tuple[int, int]]], places: Sequence[str] = ()) -> Table:
     """Return a table of the call bell with bands of our own: a row a test, a pair a cell.
 
-    ``spots`` names the places of the cells, one each where none are given. Nothing is seen.
+    ``places`` names the places of the cells, one each where none are given. In all of them
+    something is open; nothing is seen.
     """
     count = len(bands[0])
-    names = spots or [f"place {n}" for n in range(count)]
-    cells = tuple(_cell(names, n) for n in range(count))
-    sound = Cell(NO_FAULT, NO_FAULT)
+    names = places or [f"place {n}" for n in range(count)]
     tests = [test for test in allowed_tests(CALL_BELL) if test.what is not None][: len(bands)]
-    # No fault shows in every test what the first cell shows; whoever needs it asks for it.
-    ends = np.array([[*row, row[0]] for row in bands], dtype=np.uint16)
-    look = look_of(AS_FOUND, [frozenset()] * (count + 1))
-    low, high = ends[:, :, 0], ends[:, :, 1]
-    return Table(CALL_BELL, (*cells, sound), tuple(tests), low, high, (look,))
+    ends = np.array(bands, dtype=np.uint16)
+    look = look_of(AS_FOUND, [frozenset()] * count)
+    cells = tuple(_cell(names, n) for n in range(count))
+    return Table(CALL_BELL, cells, tuple(tests), ends[:, :, 0], ends[:, :, 1], (look,))
 
 
 def _cell(names: Sequence[str], number: int) -> Cell:
@@ -56,6 +53,6 @@ def _cell(names: Sequence[str], number: int) -> Cell:
     return Cell(Fault(place, "open", before), Fault(place, "open", before + 1))
 
 
-def test_of(table: Table, number: int) -> AllowedTest:
-    """Return a test of a table by its number."""
-    return table.tests[number]
+def split(outcomes: Sequence[Sequence[int]]) -> Table:
+    """Return a table whose tests part their cells sharply: a row a test, a number a cell."""
+    return made([[(outcome, outcome) for outcome in row] for row in outcomes])
