@@ -19,7 +19,7 @@ TABLES = Path(__file__).resolve().parent.parent / ".lab" / "tables"
 """Where tables are kept when nobody says."""
 
 
-def table_for(circuit: Circuit, folder: Path) -> Table:
+def table_for(circuit: Circuit, folder: Path, *, workers: int = 1) -> Table:
     """Return the table of a circuit, built now if the folder does not hold it.
 
     Whoever watches a terminal sees how far it is.
@@ -29,14 +29,43 @@ def table_for(circuit: Circuit, folder: Path) -> Table:
     OSError
         If it cannot be kept.
     """
-    from exercises.planning.keep import ready  # noqa: PLC0415
+    from exercises.planning.ahead import build_ahead  # noqa: PLC0415
 
     def tell(share: float) -> None:
         if sys.stderr.isatty():
             end = "\n" if share >= 1 else ""
             sys.stderr.write(f"\r{circuit.name}: {100 * share:.0f} % of its table{end}")
 
-    return ready(folder, circuit, progress=tell)
+    return build_ahead(folder, circuit, workers=workers, progress=tell)
+
+
+def tables_data(names: Iterable[str], folder: Path, *, workers: int) -> dict[str, Any]:
+    """Build the tables of circuits of the library, all without names, and tell of each.
+
+    Raises
+    ------
+    CircuitError
+        If the library has no circuit of a name.
+    OSError
+        If one cannot be kept.
+    """
+    from circuits.files import LIBRARY, library_circuit  # noqa: PLC0415
+    from exercises.planning.keep import file_of  # noqa: PLC0415
+
+    rows = []
+    for name in names or sorted(path.stem for path in LIBRARY.glob("*.toml")):
+        circuit = library_circuit(name)
+        table = table_for(circuit, folder, workers=workers)
+        cells, tests = len(table.cells), len(table.tests)
+        path = str(file_of(folder, circuit))
+        rows.append({"circuit": name, "cells": cells, "tests": tests, "kept": path})
+    return {"tables": rows}
+
+
+def tables_lines(data: Mapping[str, Any]) -> Iterable[str]:
+    """Yield a line a table."""
+    for row in data["tables"]:
+        yield f"{row['circuit']:<16}{row['cells']} cells in {row['tests']} tests: {row['kept']}"
 
 
 def next_data(attempt: Attempt, folder: Path) -> dict[str, Any]:

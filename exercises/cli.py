@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from pathlib import Path
@@ -157,6 +158,11 @@ def _candidates(options: argparse.Namespace) -> int:
     return tell(options, data, advising.candidates_lines(data))
 
 
+def _tables(options: argparse.Namespace) -> int:
+    data = advising.tables_data(options.circuits, options.tables, workers=options.workers)
+    return tell(options, data, advising.tables_lines(data))
+
+
 def _text_in(path: Path) -> str:
     size = path.stat().st_size
     if size > LARGEST:
@@ -253,6 +259,13 @@ def _check_arguments(sub: argparse.ArgumentParser) -> None:
     _tables_argument(sub)
 
 
+def _tables_arguments(sub: argparse.ArgumentParser) -> None:
+    sub.add_argument("circuits", metavar="CIRCUIT", nargs="*", help="all without one")
+    words = "processes side by side (default: one a core)"
+    sub.add_argument("--workers", metavar="N", type=int, default=os.cpu_count() or 1, help=words)
+    _tables_argument(sub)
+
+
 def _tables_argument(sub: argparse.ArgumentParser) -> None:
     words = "folder in which what every fault shows is kept once it is worked out"
     sub.add_argument("--tables", metavar="FOLDER", type=Path, default=advising.TABLES, help=words)
@@ -271,5 +284,10 @@ COMMANDS: Mapping[str, Command] = {
         _candidates,
         "the faults that still fit an attempt's evidence, likeliest first",
         _job_arguments,
+    ),
+    "tables": (
+        _tables,
+        "work out ahead what every fault shows in every allowed test, and keep it",
+        _tables_arguments,
     ),
 }

@@ -83,6 +83,7 @@ def ready(
     """
     table = kept(folder, circuit)
     if table is None:
+        folder.mkdir(parents=True, exist_ok=True)  # before the work, should it fail
         table = build(circuit, each=each, progress=progress)
         keep(folder, table)
     return table

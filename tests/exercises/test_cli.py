@@ -4,6 +4,7 @@ import json
 import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -115,6 +116,24 @@ def test_after_a_proof_no_test_is_proposed(capsys, jobs) -> None:
     assert told["hints"][0].startswith("Only one fault still fits")
 
 
+def test_tables_are_built_ahead_once_and_found_again(capsys) -> None:
+    told = _json(capsys, "tables", "call_bell", "--workers", "1")
+    (row,) = told["tables"]
+    assert (row["circuit"], Path(row["kept"]).parent) == ("call_bell", folder())
+    before = Path(row["kept"]).stat().st_mtime_ns
+    assert main(["tables", "call_bell", "--workers", "1"]) == 0
+    assert capsys.readouterr().out.startswith("call_bell       ")
+    assert Path(row["kept"]).stat().st_mtime_ns == before
+    assert "did you mean 'call_bell'?" in _refused(capsys, "tables", "call_bel")
+
+
+def test_a_folder_that_cannot_hold_tables_is_told_in_one_sentence(capsys, tmp_path) -> None:
+    path = tmp_path / "file"
+    path.write_text("in the way", encoding="utf-8")
+    told = _refused(capsys, "tables", "call_bell", "--workers", "1", "--tables", str(path))
+    assert str(path) in told
+
+
 def test_candidates_come_with_weights_and_a_count_for_each_piece_of_evidence(capsys, jobs) -> None:
     told = _json(capsys, "candidates", str(jobs / "careful.jsonl"))
     assert [(one["place"], one["kind"], one["weight"]) for one in told["left"]] == [
@@ -178,7 +197,7 @@ def test_a_job_without_an_act_is_marked_too(capsys, jobs) -> None:
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
-        ([], "no command; accepted: list, check, mark, next, candidates"),
+        ([], "no command; accepted: list, check, mark, next, candidates, tables"),
         (["lst"], "command 'lst': there is none such; did you mean 'list'?"),
         (["check"], "the following arguments are required: FILE.toml"),
         (["mark", "a", "b"], "unrecognized arguments: b"),
