@@ -14,6 +14,10 @@ _CASE = re.compile(r"^Circuit: \* case (\d+)$", re.MULTILINE)
 _VALUE = re.compile(r"^(\S+) = (\S+)$", re.MULTILINE)
 
 
+class NoAnswer(AssertionError):
+    """The simulator does not converge."""
+
+
 @dataclass(frozen=True)
 class Answer:
     """The simulator's volts by node, and its amperes by element where it tells them."""
@@ -27,7 +31,7 @@ def simulate(networks: Sequence[Sequence[Element]]) -> list[Answer]:
 
     Raises
     ------
-    AssertionError
+    NoAnswer
         If it has no answer to one of them.
     """
     with tempfile.TemporaryDirectory() as folder:
@@ -52,7 +56,8 @@ def simulate(networks: Sequence[Sequence[Element]]) -> list[Answer]:
 
 def _answer(elements: Sequence[Element], text: str) -> Answer:
     found = {name: float(value) for name, value in _VALUE.findall(text)}
-    assert found, "ngspice has no answer"
+    if not found:
+        raise NoAnswer("ngspice has no answer")
     present = conducting(elements)
     volt = {
         node: found[spice_node(number)] if number else 0.0

@@ -6,7 +6,7 @@ The simulator is told the state in which each relay came to rest, nothing else o
 import hashlib
 
 import pytest
-from hypothesis import HealthCheck, assume, given, settings
+from hypothesis import HealthCheck, assume, given, reject, settings
 from hypothesis import strategies as st
 
 from circuits.model import Circuit, Part, Place, Vehicle, Wire
@@ -18,7 +18,7 @@ from circuits.parts.supply import Battery, Splice
 from circuits.parts.switching import Relay
 from circuits.spec import Spec
 from tests.conftest import FULL
-from tests.outside.spice import simulate
+from tests.outside.spice import NoAnswer, simulate
 from tests.outside.test_spice import differences
 
 NODES = 8
@@ -73,7 +73,10 @@ def test_every_voltage_and_current_is_the_simulators(found) -> None:
     state = solve(vehicle)
     assume(not state.chatter)
     network = conducting(Network(vehicle).elements(state.memory))
-    (answer,) = simulate([network])
+    try:
+        (answer,) = simulate([network])
+    except NoAnswer:
+        reject()  # one in some hundreds: what hangs on a diode's leak alone
     assert list(differences(vehicle, state, network, answer)) == []
 
 
