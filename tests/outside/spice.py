@@ -14,7 +14,7 @@ _CASE = re.compile(r"^Circuit: \* case (\d+)$", re.MULTILINE)
 _VALUE = re.compile(r"^(\S+) = (\S+)$", re.MULTILINE)
 
 
-class NoAnswer(AssertionError):
+class NoAnswer(AssertionError):  # noqa: N818 - reads as a sentence where it is caught
     """The simulator does not converge."""
 
 
