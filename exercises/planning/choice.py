@@ -47,11 +47,15 @@ class Standing:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A test, the bits it is expected to tell and the minutes it costs."""
+    """A test, the bits it is expected to tell and the minutes it costs.
+
+    ``doubtful`` tells that only cells whose bands have been wrong once are expected to part.
+    """
 
     test: AllowedTest
     bits: float
     minutes: float
+    doubtful: bool = False
 
     @property
     def rate(self) -> float:
@@ -122,17 +126,28 @@ def best(
 ) -> Choice | None:
     """Return the test that is expected to tell most per minute, None where none tells anything.
 
-    ``taken`` are tests that have been taken and are not proposed again.
+    ``taken`` are tests that have been taken and are not proposed again. What a cell's bands
+    tell is first doubted where the cell is alive in spite of one of them, then believed.
     """
     if len(live.spots) < 2:
         return None
     cost = np.maximum(plan.minutes(standing), GLANCE)
     closed = [plan.number[test] for test in taken if test in plan.number]
+    bands = Bands(plan, live)
+    doubtful = bands.doubtful(closed)
     cost[closed] = np.inf
+    found = _best(Bands(plan, live, doubtful), cost)
+    if found is None and doubtful.any():
+        found = _best(bands, cost)
+        return None if found is None else replace(found, doubtful=True)
+    return found
+
+
+def _best(bands: "Bands", cost: Array) -> Choice | None:
     order = np.argsort(cost, kind="stable")
     order = order[np.isfinite(cost[order])]
-    most = _entropy(live.spot_weight)
-    found, bands = None, Bands(plan, live)
+    most = _entropy(bands.live.spot_weight)
+    found = None
     for start in range(0, len(order), BLOCK):
         block = order[start : start + BLOCK]
         if found is not None and most / cost[block[0]] <= found.rate:
@@ -163,10 +178,15 @@ def _best_of(bands: "Bands", block: Index, cost: Array, found: Choice | None) ->
 
 
 class Bands:
-    """The bands of the live cells in the tests of a plan."""
+    """The bands of the live cells in the tests of a plan.
 
-    def __init__(self, plan: Plan, live: Live) -> None:
+    Cells that are ``doubtful`` may show anything.
+    """
+
+    def __init__(self, plan: Plan, live: Live, doubtful: Bools | None = None) -> None:
         self.plan, self.live = plan, live
+        none = np.zeros(len(live.cell), dtype=bool)
+        self._doubtful = np.flatnonzero(none if doubtful is None else doubtful)
         self._dormant = _dormant(plan.settings, live)
 
     def ends(self, numbers: Index) -> tuple[Index, Index]:
@@ -179,7 +199,9 @@ class Bands:
                 dormant = self._dormant[self.plan.setting_of[numbers]]
                 ends = np.where(dormant, every[:, [table.sound]], ends)
             found.append(ends)
-        return found[0], found[1]
+        low, high = found
+        low[:, self._doubtful], high[:, self._doubtful] = 0, high.max(initial=0)
+        return low, high
 
     def classes(self, number: int) -> tuple[Index, Bools]:
         """Return what each cell may be seen to do in a test that only watches."""
@@ -188,7 +210,34 @@ class Bands:
         dormant = _dormant([replace(look.setting, moment="moving")], self.live)
         if dormant is not None:
             of = np.where(dormant, look.of[self.plan.table.sound], of)[0]
-        return of, look.alike
+        of[self._doubtful] = len(look.alike)
+        return of, np.pad(look.alike, (0, 1), constant_values=True)
+
+    def doubtful(self, taken: Iterable[int]) -> Bools:
+        """Return which cells are alive though by their bands a test has ruled them out.
+
+        What a test showed is where most of the cells that it left agree.
+        """
+        found = np.zeros(len(self.live.cell), dtype=bool)
+        for number in taken:
+            if self.plan.column[number] < 0:
+                found |= self._disagree(*self.classes(number))
+                continue
+            low, high = self.ends(np.array([number]))
+            begun = _up_to(low, self.live.weight, int(high.max()) + 2)[0, 1:]
+            ended = _up_to(high, self.live.weight, int(high.max()) + 2)[0, :-1]
+            shown = np.argmax(begun - ended)
+            found |= (low[0] > shown) | (high[0] < shown)
+        return found
+
+    def _disagree(self, of: Index, alike: Bools) -> Bools:
+        """Return which cells are not among those that may all be seen to do the same."""
+        held = np.bincount(of, weights=self.live.weight, minlength=len(alike))
+        agree: list[int] = []
+        for number in np.argsort(-held, kind="stable"):
+            if held[number] > 0 and alike[number, agree].all():
+                agree.append(int(number))
+        return ~np.isin(of, agree)
 
     def most_bits(self, numbers: Index) -> Array:
         """Return what tests tell about which cell it is: at least what they tell of the fault."""

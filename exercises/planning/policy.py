@@ -25,6 +25,9 @@ from exercises.shown import Shown, shown_of
 MOST_STEPS = 60
 """Most tests of a path: none that helps is taken twice."""
 
+MOST_VAIN = 3
+"""Most doubtful tests in a row that tell nothing."""
+
 Choose = Callable[[Plan, Live, Standing, Collection[AllowedTest]], Choice | None]
 
 
@@ -76,11 +79,14 @@ def reference_path(exercise: Exercise, plan: Plan, *, choose: Choose = best) -> 
     walk = _Walk(exercise, plan)
     before = walk.left()
     steps: list[Done] = []
-    while len(steps) < MOST_STEPS:
+    vain = 0
+    while len(steps) < MOST_STEPS and vain < MOST_VAIN:
         choice = walk.next(choose)
         if choice is None:
             break
+        left = steps[-1].left if steps else before
         steps.append(walk.take(choice))
+        vain = vain + 1 if choice.doubtful and steps[-1].left == left else 0
     return ReferencePath(tuple(steps), before)
 
 

@@ -151,3 +151,15 @@ def test_a_fault_that_shows_only_when_moved_is_as_good_as_none_until_then() -> N
     choice = best(Plan(table), live, Standing(AS_FOUND))
     assert choice.test.setting.moved
     assert choice.test.setting.positions == PRESSED.positions
+
+
+def test_what_is_alive_in_spite_of_a_test_is_doubted_and_believed_only_at_the_end() -> None:
+    """The third is alive though the first test, taken already, parts it from the others."""
+    table = split([[0, 0, 1], [0, 0, 1], [0, 1, 2]])
+    plan, live = Plan(table), _even(table)
+    taken = [table.tests[0]]
+    choice = best(plan, live, Standing(), taken)
+    assert (choice.test, choice.doubtful) == (table.tests[2], False)
+    last = live.only(np.array([True, False, True]))
+    choice = best(plan, last, Standing(), [*taken, table.tests[2]])
+    assert (choice.test, choice.doubtful) == (table.tests[1], True)
