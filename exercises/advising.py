@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from circuits.model import Circuit
     from exercises.attempt import Attempt
     from exercises.exercise import Exercise
+    from exercises.goodpath import GoodPath
     from exercises.planning.groups import Group, Parting
     from exercises.planning.policy import Done
     from exercises.planning.table import Table
@@ -140,11 +141,11 @@ def candidates_lines(data: Mapping[str, Any]) -> Iterable[str]:
         yield f"  {100 * one['weight']:5.1f} %  {one['words']}"
 
 
-def review_data(exercise: Exercise, folder: Path, *, written_minutes: float) -> dict[str, Any]:
+def review_data(exercise: Exercise, folder: Path, written: GoodPath) -> dict[str, Any]:
     """Return what is worked out of an exercise: a path, groups, difficulty, advice."""
     from exercises.planning.review import advice, review  # noqa: PLC0415
 
-    found = review(exercise, table_for(exercise.circuit, folder))
+    found = review(exercise, table_for(exercise.circuit, folder), written.group)
     hard = found.difficulty
     groups = zip(found.groups, found.partings, strict=True)
     return {
@@ -158,7 +159,7 @@ def review_data(exercise: Exercise, folder: Path, *, written_minutes: float) -> 
             "group": hard.group,
             "visible": hard.visible,
         },
-        "advice": list(advice(found, written_minutes)),
+        "advice": list(advice(found, written.minutes)),
     }
 
 

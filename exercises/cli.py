@@ -78,8 +78,8 @@ def _check(options: argparse.Namespace) -> int:
         "file": str(path),
         "problems": list(problems),
         "solvable": not problems,
-        **_path_data(exercise, good := good_path(exercise)),
-        **advising.review_data(exercise, options.tables, written_minutes=good.minutes),
+        **_path_data(exercise, good_path(exercise)),
+        **advising.review_data(exercise, options.tables, good_path(exercise)),
     }
     tell(options, data, _path_lines(data))
     if problems and not options.json:

@@ -5,7 +5,7 @@ of both in every setting that is watched.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -83,6 +83,12 @@ def group_of(plan: Plan, fault: Fault, conditions: Sequence[str] = ()) -> Group:
     cells, times = np.unique(left, return_counts=True)
     same = cells[times == len(set(one))]
     return Group(fault, tuple(dict.fromkeys(live.spots[live.spot[n]] for n in same)))
+
+
+def among(group: Group, left: Iterable[Fault]) -> Group:
+    """Return a group without the faults that are not left by other evidence."""
+    spots = {(fault.place, fault.kind) for fault in left}
+    return replace(group, others=tuple(spot for spot in group.others if spot in spots))
 
 
 def _against_all(live: Live, fault: Fault) -> tuple[Index, Index]:

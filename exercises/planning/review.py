@@ -1,6 +1,6 @@
 """What an author is told of an exercise: a good path worked out, groups, difficulty, advice."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from circuits.faultkinds import KINDS
@@ -12,7 +12,7 @@ from exercises.evidence import NO_FAULT
 from exercises.exercise import Exercise
 from exercises.planning.allowed import AllowedTest, places_of
 from exercises.planning.difficulty import Difficulty, is_visible
-from exercises.planning.groups import Group, Parting, Spot, group_of, parting
+from exercises.planning.groups import Group, Parting, Spot, among, group_of, parting
 from exercises.planning.hints import test_words
 from exercises.planning.policy import ReferencePath, plan_for, reference_path
 from exercises.planning.table import Table
@@ -39,21 +39,26 @@ class Review:
     difficulty: Difficulty
 
 
-def review(exercise: Exercise, table: Table) -> Review:
-    """Return what is worked out of an exercise with its circuit's table."""
+def review(exercise: Exercise, table: Table, written: Sequence[Fault] | None = None) -> Review:
+    """Return what is worked out of an exercise with its circuit's table.
+
+    ``written`` are the faults that the path in the exercise's file leaves: what it parts is
+    no group, even where it is parted by a test that no table holds.
+    """
     plan, wider = plan_for(exercise, table), plan_for(_without_rules(exercise), table)
     path = reference_path(exercise, plan)
     groups = tuple(group_of(plan, fault, exercise.conditions) for fault in exercise.faults)
+    if written is not None and len(groups) == 1:
+        groups = (among(groups[0], written),)
     partings = tuple(parting(wider, group, exercise.conditions) for group in groups)
-    return Review(exercise, path, groups, partings, difficulty(exercise, path))
+    return Review(exercise, path, groups, partings, difficulty(exercise, path, groups))
 
 
-def difficulty(exercise: Exercise, path: ReferencePath) -> Difficulty:
-    """Return how hard an exercise is, given a good path of its policy."""
-    group = len(path.group) if exercise.faults else 1
-    more = max(0, len(exercise.faults) - 1)
+def difficulty(exercise: Exercise, path: ReferencePath, groups: Sequence[Group]) -> Difficulty:
+    """Return how hard an exercise is, given a good path of its policy and its groups."""
     visible = is_visible(exercise) or not exercise.faults
-    return Difficulty(path.minutes, max(1, group - more), visible)
+    largest = max((group.size for group in groups), default=1)
+    return Difficulty(path.minutes, largest, visible)
 
 
 def _without_rules(exercise: Exercise) -> Exercise:

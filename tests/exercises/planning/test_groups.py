@@ -15,7 +15,7 @@ from exercises.candidates import Candidates
 from exercises.evidence import NO_FAULT, Evidence, codes
 from exercises.planning.choice import Bands, Plan
 from exercises.planning.difficulty import Difficulty
-from exercises.planning.groups import alike, apart, group_of, parting
+from exercises.planning.groups import Group, alike, among, apart, group_of, parting
 from exercises.planning.live import everything, live_from
 from exercises.planning.policy import ReferencePath, plan_for
 from exercises.planning.review import Review, advice, review
@@ -85,7 +85,12 @@ def test_an_author_is_told_which_place_would_part_a_group() -> None:
     told = advice(found, written_minutes=found.path.minutes)
     assert any("allow behind the dash panel: With" in sentence for sentence in told)
     assert len(found.path.group) > 1
-    assert found.difficulty.group == len(found.path.group)
+    assert found.difficulty.group == found.groups[0].size > 1
+
+
+def test_what_the_path_in_the_file_parts_is_no_group() -> None:
+    group = Group(_fault("W4:open"), (("relay.coil", "coil_open"), ("C2.1", "backed_out")))
+    assert among(group, [_fault("C2.1:backed_out")]).others == (("C2.1", "backed_out"),)
 
 
 def test_an_author_is_told_of_an_instrument_too() -> None:
