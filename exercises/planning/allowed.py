@@ -77,7 +77,7 @@ def allowed_settings(circuit: Circuit) -> tuple[Setting, ...]:
     """Return the settings in which a tester takes readings, as found first."""
     works = dict(working(circuit))
     at_work = setting_from(circuit, positions=works)
-    found = [AS_FOUND, at_work, *_positions(circuit, {}, works), *_positions(circuit, works)]
+    found = [AS_FOUND, at_work, *_positions(circuit, {}), *_positions(circuit, works)]
     found += _moments(circuit, at_work)
     fuses = [part.name for part in circuit.parts if isinstance(part.spec, Fuse)]
     for name in circuit.connector_by_name:
@@ -95,12 +95,10 @@ def allowed_settings(circuit: Circuit) -> tuple[Setting, ...]:
     return tuple(dict.fromkeys(found))
 
 
-def _positions(
-    circuit: Circuit, others: Mapping[str, str], only: Iterable[str] | None = None
-) -> Iterator[Setting]:
-    """Yield each position of each switch, or of some only, the other switches as given."""
+def _positions(circuit: Circuit, others: Mapping[str, str]) -> Iterator[Setting]:
+    """Yield each position of each switch, the other switches as given."""
     for name, spec in switches(circuit):
-        for position in spec.positions if only is None or name in only else ():
+        for position in spec.positions:
             yield setting_from(circuit, positions={**others, name: position})
 
 

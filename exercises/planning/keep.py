@@ -17,7 +17,8 @@ import numpy as np
 
 from circuits.faultkinds import KINDS
 from circuits.model import Circuit, Fault
-from exercises.planning.allowed import AllowedTest, allowed_tests
+from circuits.settings import setting_to_json
+from exercises.planning.allowed import AllowedTest, allowed_settings, allowed_tests
 from exercises.planning.table import Cell, Each, Look, Progress, Table, build
 
 METHOD = "1"
@@ -37,7 +38,9 @@ _UNREADABLE = (
 def file_of(folder: Path, circuit: Circuit) -> Path:
     """Return the file of a circuit's table in a folder: another for every content."""
     grids = [(kind.name, kind.grid) for kind in KINDS.values()]
-    content = json.dumps([METHOD, circuit.digest, grids])
+    settings = [setting_to_json(setting) for setting in allowed_settings(circuit)]
+    count = len(allowed_tests(circuit))
+    content = json.dumps([METHOD, circuit.digest, grids, settings, count])
     digest = hashlib.sha256(content.encode()).hexdigest()
     return folder / f"{circuit.name}-{digest[:16]}.npz"
 
