@@ -13,7 +13,7 @@ import numpy as np
 
 from circuits.lawmath import Array
 from exercises.planning.allowed import AllowedTest
-from exercises.planning.choice import GLANCE, Choice, Plan, Standing, best
+from exercises.planning.choice import GLANCE, Bands, Choice, Plan, Standing, best
 from exercises.planning.live import Live, live_from
 from exercises.planning.rollout import survivors
 from exercises.planning.table import Look, Table
@@ -129,3 +129,17 @@ class Problem:
     ) -> float:
         then = self.plan.after(standing, test)
         return sum(share * cost(left, then) for share, left in self.outcomes(live, test))
+
+
+def half_split(
+    plan: Plan, live: Live, standing: Standing, taken: Sequence[AllowedTest]
+) -> Choice | None:
+    """Return the test that parts the cells best, whatever it costs."""
+    if len(live.spots) < 2:
+        return None
+    even = dataclasses.replace(live, weight=np.full(len(live.cell), 1 / len(live.cell)))
+    bits = Bands(plan, even).bits(np.arange(len(plan.tests)))
+    bits[[plan.number[test] for test in taken if test in plan.number]] = 0.0
+    chosen = int(bits.argmax())
+    cost = float(plan.minutes(standing)[chosen])
+    return Choice(plan.tests[chosen], float(bits[chosen]), cost) if bits[chosen] else None

@@ -1,10 +1,8 @@
 """The path worked out: proves what is hidden, costs what it says, beats halving."""
 
-from dataclasses import replace
 from random import Random
 from statistics import mean
 
-import numpy as np
 import pytest
 
 from circuits.faults import all_faults
@@ -13,12 +11,12 @@ from exercises.evidence import NO_FAULT
 from exercises.exercise import Exercise
 from exercises.files import library_exercise
 from exercises.planning.allowed import permitted
-from exercises.planning.choice import Bands, Choice, Plan
+from exercises.planning.choice import Plan
 from exercises.planning.difficulty import BANDS, Difficulty, is_visible
 from exercises.planning.policy import plan_for, reference_path
 from tests.conftest import FULL
 from tests.exercises.learners import Learner, job
-from tests.exercises.planning.sequencing import Problem, small
+from tests.exercises.planning.sequencing import Problem, half_split, small
 from tests.exercises.planning.tables import CALL_BELL, table_of
 
 JOBS = ("silent_bell", "faint_bell", "bell_never_stops")
@@ -77,22 +75,10 @@ def test_where_nothing_is_at_fault_it_is_left_among_faults_too_slight_to_show() 
     assert ("W5", "open") not in {(f.place, f.kind) for f in found.group}
 
 
-def _half_split(plan: Plan, live, standing, taken) -> Choice | None:
-    """Choose the test that halves the cells best, whatever it costs."""
-    if len(live.spots) < 2:
-        return None
-    even = replace(live, weight=np.full(len(live.cell), 1 / len(live.cell)))
-    bits = Bands(plan, even).bits(np.arange(len(plan.tests)))
-    bits[[plan.number[test] for test in taken if test in plan.number]] = 0.0
-    chosen = int(bits.argmax())
-    cost = float(plan.minutes(standing)[chosen])
-    return Choice(plan.tests[chosen], float(bits[chosen]), cost) if bits[chosen] else None
-
-
 def test_it_beats_taking_the_test_that_halves_best_whatever_it_costs() -> None:
     table = table_of("call_bell")
     problems = [Problem(small(table, Random(n), candidates=10, tests=20)) for n in range(12)]
-    halving = sum(problem.expected(_half_split) for problem in problems)
+    halving = sum(problem.expected(half_split) for problem in problems)
     assert sum(problem.expected() for problem in problems) < 0.97 * halving
 
 
@@ -101,7 +87,7 @@ def test_it_beats_halving_on_whole_jobs() -> None:
     faults = all_faults(CALL_BELL)[::12]
     jobs = [job(f"{fault.place}:{fault.kind}") for fault in faults]
     ours = mean(_path(one).minutes for one in jobs)
-    assert ours < 0.97 * mean(_path(one, choose=_half_split).minutes for one in jobs)
+    assert ours < 0.97 * mean(_path(one, choose=half_split).minutes for one in jobs)
 
 
 def test_a_bell_that_is_silent_is_visible_and_a_leak_too_slight_is_not() -> None:
