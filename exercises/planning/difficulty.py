@@ -13,8 +13,8 @@ from exercises.exercise import Exercise
 from exercises.planning.allowed import AllowedTest, allowed_settings, permitted
 
 Band = Literal["easy", "middling", "hard"]
-BANDS: tuple[tuple[float, Band], ...] = ((9.0, "easy"), (16.0, "middling"))
-"""Least points above each band but the last; the library's levels were the measure."""
+BANDS: tuple[tuple[float, Band], ...] = ((5.0, "easy"), (11.0, "middling"))
+"""Most points of each band but the last: a third of the library lies in each."""
 
 PER_RIVAL = 2.0
 NOTHING_WRONG = 5.0
