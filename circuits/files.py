@@ -9,6 +9,7 @@ Keys at the top
 title           one line, up to 80 characters
 summary         one line, up to 400 characters
 live_wire       terminal of a constant feed, which a wire can be shorted to
+lesson          optional: its place in a course, from 1 to 999
 [views]         where, flow, behaviour, testing: texts, each optional
 ==============  ================================================================
 

@@ -130,6 +130,7 @@ class Circuit:
     bundles : groups of wires that run side by side and can rub through to each other.
     mirror : pairs of names that stand for each other on the other side of the vehicle.
     live_wire : the terminal of a constant feed that the others can be shorted to.
+    lesson : its place in a course, from 1, the first lesson, on; 0 for none.
     """
 
     name: str
@@ -140,6 +141,7 @@ class Circuit:
     connectors: tuple[Connector, ...]
     wires: tuple[Wire, ...]
     live_wire: str
+    lesson: int = 0
     bundles: tuple[tuple[str, ...], ...] = ()
     mirror: tuple[tuple[str, str], ...] = ()
     views: Views = Views()

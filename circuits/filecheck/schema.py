@@ -43,6 +43,7 @@ class Heading:
     title: str
     summary: str
     live_wire: str
+    lesson: int = 0
     views: Views = NO_VIEWS
 
 
@@ -146,6 +147,7 @@ def _draft(heading: Heading, rows: Mapping[str, list[Row]], name: str) -> Draft:
         connectors=kept["connectors"],
         wires=kept["wires"],
         live_wire=heading.live_wire,
+        lesson=heading.lesson,
         bundles=tuple(bundle.wires for bundle in kept["bundles"]),
         mirror=tuple(entry.pair for entry in kept["mirror"]),
         views=heading.views,

@@ -19,6 +19,7 @@ def values(draft: Draft) -> Iterator[str]:
 
 def _titles(draft: Draft) -> Iterator[str]:
     circuit = draft.circuit
+    yield from _within("lesson", circuit.lesson, 0, 999)
     lines = [("title", circuit.title, 80), ("summary", circuit.summary, 400)]
     for table in ("places", "parts", "connectors"):
         lines += [(f"{where} > title", entry.title, 80) for where, entry in draft.entries(table)]

@@ -22,7 +22,8 @@ _VIEWS = (
 def show() -> None:
     """Show a circuit of the library; that of the open job first."""
     work.address()
-    titles = {name: library_circuit(name).title for name in circuit_names()}
+    circuits = sorted(map(library_circuit, circuit_names()), key=lambda c: (c.lesson, c.title))
+    titles = {circuit.name: circuit.title for circuit in circuits}
     with st.container(key="circuit_head"):
         chosen = st.selectbox(
             "Circuit",

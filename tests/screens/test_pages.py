@@ -11,8 +11,10 @@ from exercises.actions import Action, ChooseRepair, CloseJob, NameFault
 from exercises.desk import Desk
 from exercises.files import exercise_names
 from exercises.screens import work
+from exercises.screens.board import SHOWN_AT_ONCE
 from exercises.screens.components.touch import touches
-from tests.screens.jobs import LEFT_FEED_OPEN, begun, screen
+from exercises.screens.start import read_slips
+from tests.screens.jobs import LEFT_FEED_OPEN, begun, screen, texts
 
 pytestmark = pytest.mark.usefixtures("folder")
 
@@ -33,11 +35,40 @@ def _debrief_of(attempt: str) -> AppTest:
     return screen("debrief", attempt=attempt).run()
 
 
-def test_every_slip_is_on_the_board() -> None:
+def _takes(app: AppTest) -> list[str]:
+    return [str(button.key) for button in app.button if button.label == "Take this slip"]
+
+
+def test_every_slip_is_on_the_board_and_none_twice() -> None:
+    app = screen("start").run()
+    app.selectbox(key="board_level").set_value("").run()
+    found = _takes(app)
+    assert len(found) == SHOWN_AT_ONCE
+    while [button for button in app.button if button.key == "board_more"]:
+        app.button(key="board_more").click().run()
+    assert not app.exception
+    assert len(_takes(app)) == len(set(_takes(app))) == len(exercise_names())
+
+
+def test_the_board_begins_with_first_lessons_in_the_order_of_a_course() -> None:
     app = screen("start").run()
     assert not app.exception
-    takes = [button for button in app.button if button.label == "Take this slip"]
-    assert len(takes) == len(exercise_names())
+    first = [exercise for exercise in read_slips()[0] if exercise.level == 1]
+    assert _takes(app) == [f"take_{exercise.slip}" for exercise in first][:SHOWN_AT_ONCE]
+    lessons = [exercise.circuit.lesson for exercise in first]
+    assert lessons == sorted(lessons)
+    assert lessons[0] == 1
+
+
+def test_the_board_shows_the_slips_of_the_circuit_chosen_and_says_when_none_fits() -> None:
+    app = screen("start").run()
+    app.selectbox(key="board_level").set_value("")
+    app.selectbox(key="board_circuit").set_value("roof_vent").run()
+    wanted = {e.slip for e in read_slips()[0] if e.circuit.name == "roof_vent"}
+    assert set(_takes(app)) == {f"take_{slip}" for slip in wanted}
+    app.selectbox(key="board_skill").set_value("Battery drains").run()
+    assert not _takes(app)
+    assert "No slip fits" in texts(app)
 
 
 def test_a_slip_that_cannot_be_read_leaves_the_others_on_the_board(
