@@ -125,22 +125,35 @@ class Surface {
     }
     for (const node of this.wires) {
       const here = lab.clamp === node.dataset.wire;
-      node.setAttribute('aria-label', node.said + (here ? ', clamp here' : ''));
+      node.dataset.told = node.said + (here ? ', clamp here' : '');
       node.classList.toggle('touched', here && this.clamping());
-      if (this.clamping()) node.setAttribute('role', 'button');
-      else node.removeAttribute('role');
+      this.offer(node, this.clamping());
     }
     this.rove();
     this.say();
+  }
+
+  // A wire is something to press only while the clamp is in hand; else the points tell it all.
+  offer(wire, offered) {
+    if (offered) {
+      wire.setAttribute('role', 'button');
+      wire.setAttribute('aria-label', wire.dataset.told);
+      wire.removeAttribute('aria-hidden');
+    } else {
+      wire.removeAttribute('role');
+      wire.removeAttribute('aria-label');
+      wire.setAttribute('aria-hidden', 'true');
+    }
   }
 
   // A picture only to look at: no lead on it, nothing to press.
   rest() {
     for (const tag of Object.values(this.tags)) tag.style.display = 'none';
     for (const node of [...this.points, ...this.wires]) {
-      node.removeAttribute('role');
-      node.removeAttribute('tabindex');
+      for (const name of ['role', 'tabindex', 'aria-label']) node.removeAttribute(name);
     }
+    this.sheet.setAttribute('role', 'img');
+    this.sheet.setAttribute('tabindex', '0');  // it may be larger than its frame: arrows scroll it
     setText(this.hint, this.sheet.getAttribute('aria-label'));
   }
 
