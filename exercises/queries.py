@@ -15,7 +15,15 @@ from sqlalchemy import (
 
 from exercises.events import Event
 from exercises.records import AttemptRow, MarkRow, NotKept, Recent, UnknownAttempt
-from exercises.tables import attempt, attempt_event, circuit_version, exercise_version, mark
+from exercises.tables import (
+    assignment,
+    attempt,
+    attempt_event,
+    circuit_version,
+    exercise_version,
+    learner,
+    mark,
+)
 
 _LONGEST_WORD = 200
 
@@ -25,12 +33,32 @@ def is_word(text: object) -> bool:
     return isinstance(text, str) and 0 < len(text) <= _LONGEST_WORD and text.isprintable()
 
 
-def check_exists(connection: Connection, attempt_id: str) -> None:
-    """Raise UnknownAttempt unless the attempt is there."""
+def check_exists(connection: Connection, attempt_id: str, *, to_write: bool = False) -> None:
+    """Raise UnknownAttempt unless the attempt is there; ``to_write``: and have it alone."""
     wanted = select(attempt.c.id).where(attempt.c.id == attempt_id)
+    if to_write:  # two writers would both take the next seq; SQLite has one in any case
+        wanted = wanted.with_for_update()
     # the id may come from an address line
     if not is_word(attempt_id) or connection.execute(wanted).first() is None:
         raise UnknownAttempt(f"attempt {attempt_id!r:.60}: there is none of that id here.")
+
+
+def check_set(
+    connection: Connection, digest: str, learner_id: str | None, assignment_id: str | None
+) -> None:
+    """Raise NotKept unless there is such a learner, and the assignment is of their class."""
+    if learner_id is None and assignment_id is None:
+        return
+    found = connection.execute(select(learner.c.class_id).where(learner.c.id == learner_id)).first()
+    if found is None:
+        raise NotKept("Nothing was written: you are no longer in the class. Please sign in again.")
+    wanted = select(assignment.c.id).where(
+        assignment.c.id == assignment_id,
+        assignment.c.class_id == found.class_id,
+        assignment.c.exercise_digest == digest,
+    )
+    if assignment_id is not None and connection.execute(wanted).first() is None:
+        raise NotKept("Nothing was written: this exercise is not one that is set for your class.")
 
 
 def begun_with(connection: Connection, attempt_id: str) -> AttemptRow:
@@ -45,6 +73,8 @@ def begun_with(connection: Connection, attempt_id: str) -> AttemptRow:
             attempt.c.seed,
             attempt.c.engine,
             attempt.c.started_at,
+            attempt.c.learner_id,
+            attempt.c.assignment_id,
         )
         .select_from(attempt.join(exercise_version).join(circuit_version))
         .where(attempt.c.id == attempt_id)
@@ -103,19 +133,25 @@ def as_mark(row: RowMapping) -> MarkRow:
     return MarkRow(**_decoded(row, "weights", "columns"))
 
 
-def recent(connection: Connection, limit: int) -> tuple[Recent, ...]:
-    """Return the attempts last added to, latest first."""
-    rows = connection.execute(_recent().limit(limit)).mappings()
+def of_learner(learner_id: str | None) -> ColumnElement[bool]:
+    """Return what holds for a learner's attempts; None: for those of local use."""
+    return attempt.c.learner_id.is_not_distinct_from(learner_id)
+
+
+def recent(connection: Connection, limit: int, which: ColumnElement[bool]) -> tuple[Recent, ...]:
+    """Return the attempts last added to of those for which something holds, latest first."""
+    rows = connection.execute(_recent(which).limit(limit)).mappings()
     return tuple(Recent(**row) for row in rows)
 
 
-def _recent() -> Select[*tuple[Any, ...]]:
+def _recent(which: ColumnElement[bool]) -> Select[*tuple[Any, ...]]:
     last = (
         select(
             attempt_event.c.attempt_id,
             func.max(attempt_event.c.seq).label("seq"),
             func.max(attempt_event.c.at).label("at"),
         )
+        .where(attempt_event.c.attempt_id.in_(select(attempt.c.id).where(which)))
         .group_by(attempt_event.c.attempt_id)
         .subquery()
     )
@@ -129,12 +165,14 @@ def _recent() -> Select[*tuple[Any, ...]]:
             attempt.c.started_at,
             func.coalesce(last.c.seq, literal(0)).label("last_seq"),
             last_at,
+            attempt.c.assignment_id,
         )
         .select_from(
             attempt.join(exercise_version)
             .join(circuit_version)
             .outerjoin(last, last.c.attempt_id == attempt.c.id)
         )
+        .where(which)
         .order_by(last_at.desc(), attempt.c.id)
     )
 

@@ -37,7 +37,10 @@ class UnknownAttempt(NotKept):
 
 @dataclass(frozen=True, slots=True)
 class AttemptRow:
-    """What an attempt was begun with: the versions of that moment, whatever came later."""
+    """What an attempt was begun with: the versions of that moment, whatever came later.
+
+    Without a learner it is of local use, where nobody signs in.
+    """
 
     id: str
     exercise_name: str
@@ -47,6 +50,8 @@ class AttemptRow:
     seed: int
     engine: str
     started_at: int
+    learner_id: str | None
+    assignment_id: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +65,15 @@ class Recent:
     started_at: int
     last_seq: int
     last_at: int
+    assignment_id: str | None
 
 
 @dataclass(frozen=True, slots=True)
 class MarkRow:
-    """A mark as kept: of which events, by which version of the marking."""
+    """A mark as kept: of which events, by which version of the marking.
+
+    ``made_by`` is the instructor who corrected it, and ``reason`` why.
+    """
 
     id: int
     attempt_id: str
@@ -74,6 +83,8 @@ class MarkRow:
     weights: Any
     columns: Any
     made_at: int
+    made_by: str | None
+    reason: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +115,15 @@ class Store(Protocol):
         seed: int,
         engine: str,
         at: int,
+        learner_id: str | None = None,
+        assignment_id: str | None = None,
     ) -> str:
         """Begin an attempt and return its id, which nobody can guess.
+
+        Parameters
+        ----------
+        learner_id : whose it is; None for local use.
+        assignment_id : the assignment that it answers, of the learner's class and this exercise.
 
         Raises
         ------
@@ -152,8 +170,8 @@ class Store(Protocol):
         """
         ...
 
-    def attempts(self, limit: int = 50) -> tuple[Recent, ...]:
-        """Return the attempts that were last added to, latest first.
+    def attempts(self, limit: int = 50, *, learner_id: str | None = None) -> tuple[Recent, ...]:
+        """Return a learner's attempts, or those of local use, the one last added to first.
 
         Raises
         ------
@@ -171,12 +189,15 @@ class Store(Protocol):
         weights: object,
         columns: object,
         at: int,
+        made_by: str | None = None,
+        reason: str | None = None,
     ) -> MarkRow:
         """Keep a mark of an attempt's first ``up_to_seq`` events; a correction is a new mark.
 
         Parameters
         ----------
         events_digest : digest of the event ``up_to_seq``, empty for 0.
+        made_by, reason : the instructor who corrects a mark, and why.
 
         Raises
         ------

@@ -1,29 +1,21 @@
-"""The tables, as the newest migration leaves them, and connections to SQLite.
+"""The tables, as the newest migration leaves them, on either database.
 
 Bodies are text with canonical JSON: digests need the same bytes back. Times are UTC
 milliseconds. A test compares these tables with what the migrations make.
 """
 
-import sqlite3
-from collections.abc import Mapping
-
 from sqlalchemy import (
-    URL,
     BigInteger,
+    Boolean,
+    CheckConstraint,
     Column,
-    Connection,
-    Engine,
     ForeignKey,
     Integer,
     MetaData,
-    Pool,
     Table,
     Text,
     UniqueConstraint,
-    create_engine,
-    event,
 )
-from sqlalchemy.exc import DBAPIError
 
 metadata = MetaData(
     naming_convention={
@@ -31,6 +23,7 @@ metadata = MetaData(
         "fk": "fk_%(table_name)s_%(column_0_name)s",
         "uq": "uq_%(table_name)s_%(column_0_N_name)s",
         "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
     }
 )
 
@@ -53,6 +46,78 @@ exercise_version = Table(
     Column("kept_at", BigInteger, nullable=False),
 )
 
+instructor = Table(
+    "instructor",
+    metadata,
+    Column("id", Text, primary_key=True),
+    Column("login", Text, nullable=False, unique=True),
+    Column("secret_hash", Text),
+    Column("oidc_iss_sub", Text, unique=True),
+    Column("made_at", BigInteger, nullable=False),
+)
+
+class_room = Table(
+    "class_room",
+    metadata,
+    Column("id", Text, primary_key=True),
+    Column("instructor_id", Text, ForeignKey("instructor.id"), nullable=False, index=True),
+    Column("title", Text, nullable=False),
+    Column("join_code", Text, nullable=False, unique=True),
+    Column("joining_open", Boolean, nullable=False),
+    Column("erase_after", BigInteger),
+    Column("made_at", BigInteger, nullable=False),
+)
+
+learner = Table(
+    "learner",
+    metadata,
+    Column("id", Text, primary_key=True),
+    Column("class_id", Text, ForeignKey("class_room.id", ondelete="CASCADE")),
+    Column("nickname", Text, nullable=False),
+    Column("nickname_key", Text, nullable=False),
+    Column("pin_hash", Text),
+    Column("group_name", Text),
+    Column("made_at", BigInteger, nullable=False),
+    UniqueConstraint("class_id", "nickname_key"),
+)
+
+assignment = Table(
+    "assignment",
+    metadata,
+    Column("id", Text, primary_key=True),
+    Column(
+        "class_id",
+        Text,
+        ForeignKey("class_room.id", ondelete="CASCADE"),
+        nullable=False,
+        index=True,
+    ),
+    Column("exercise_digest", Text, ForeignKey("exercise_version.digest"), nullable=False),
+    Column("opens", BigInteger),
+    Column("due", BigInteger),
+    Column("rules", Text, nullable=False),
+    Column("released_at", BigInteger),
+    Column("made_at", BigInteger, nullable=False),
+)
+
+sign_in = Table(
+    "sign_in",
+    metadata,
+    Column("token_hash", Text, primary_key=True),
+    Column("learner_id", Text, ForeignKey("learner.id", ondelete="CASCADE"), index=True),
+    Column("instructor_id", Text, ForeignKey("instructor.id", ondelete="CASCADE"), index=True),
+    Column("expires", BigInteger, nullable=False),
+    CheckConstraint("(learner_id IS NULL) <> (instructor_id IS NULL)", name="one_person"),
+)
+
+throttle = Table(
+    "throttle",
+    metadata,
+    Column("subject", Text, primary_key=True),
+    Column("fails", Integer, nullable=False),
+    Column("until", BigInteger, nullable=False),
+)
+
 attempt = Table(
     "attempt",
     metadata,
@@ -61,6 +126,9 @@ attempt = Table(
     Column("seed", BigInteger, nullable=False),
     Column("engine", Text, nullable=False),
     Column("started_at", BigInteger, nullable=False),
+    # without a learner it is of local use, where nobody signs in
+    Column("learner_id", Text, ForeignKey("learner.id", ondelete="CASCADE"), index=True),
+    Column("assignment_id", Text, ForeignKey("assignment.id", ondelete="CASCADE"), index=True),
 )
 
 attempt_event = Table(
@@ -89,63 +157,7 @@ mark = Table(
     Column("weights", Text, nullable=False),
     Column("columns", Text, nullable=False),
     Column("made_at", BigInteger, nullable=False),
+    # no foreign key: a mark is never changed, whoever leaves
+    Column("made_by", Text),
+    Column("reason", Text),
 )
-
-WRITES = "lab_writes"
-"""Execution option of an engine whose transactions write."""
-
-
-def sqlite_engine(
-    url: URL, *, patience_ms: int, foreign_keys: bool = True, pool: type[Pool] | None = None
-) -> Engine:
-    """Return an engine on a SQLite file, durable and patient.
-
-    Parameters
-    ----------
-    patience_ms : how long a transaction waits for another writer.
-    foreign_keys : off only for migrating, where a rebuilt table would take its rows' rows along.
-    """
-    engine = create_engine(
-        url,
-        poolclass=pool,
-        hide_parameters=True,  # what learners did stays out of logs
-        # SQLAlchemy begins transactions below, never the driver
-        connect_args={"timeout": patience_ms / 1000, "isolation_level": None},
-    )
-
-    @event.listens_for(engine, "connect")
-    def _set_up(connection: sqlite3.Connection, _record: object) -> None:
-        # FULL: an acknowledged event survives a power cut, NORMAL may lose the last ones
-        connection.execute("PRAGMA synchronous=FULL")
-        connection.execute(f"PRAGMA foreign_keys={'ON' if foreign_keys else 'OFF'}")
-        # without it INSERT OR REPLACE passes by the triggers that refuse a delete
-        connection.execute("PRAGMA recursive_triggers=ON")
-
-    @event.listens_for(engine, "begin")
-    def _begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get(WRITES, False)
-        # a read that turns into a write cannot wait for another writer, so say it at once
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-    return engine
-
-
-_REASONS: Mapping[str, str] = {
-    "SQLITE_FULL": "the disk is full",
-    "SQLITE_BUSY": "another program holds the database",
-    "SQLITE_LOCKED": "another program holds the database",
-    "SQLITE_READONLY": "the database can only be read here",
-    "SQLITE_IOERR": "the disk did not take or give the data",
-    "SQLITE_CANTOPEN": "the database file cannot be opened",
-    "SQLITE_CORRUPT": "the database file is damaged",
-    "SQLITE_NOTADB": "the file is not a database",
-}
-
-
-def reason(error: Exception) -> str:
-    """Say in a person's words why the database refused."""
-    original = error.orig if isinstance(error, DBAPIError) else error
-    name = str(getattr(original, "sqlite_errorname", ""))
-    # extended names carry the plain one in front: SQLITE_IOERR_WRITE
-    plain = "_".join(name.split("_")[:2])
-    return _REASONS.get(plain, f"the database says {str(original)!r}")

@@ -8,8 +8,8 @@ from alembic import command
 from alembic.script import ScriptDirectory
 from sqlalchemy import URL, NullPool
 
+from exercises.engines import engine_on
 from exercises.migrations.upgrade import configuration, upgrade
-from exercises.tables import sqlite_engine
 
 
 def main(title: str) -> None:
@@ -21,7 +21,7 @@ def main(title: str) -> None:
     with tempfile.TemporaryDirectory() as folder:
         url = URL.create("sqlite", database=str(Path(folder) / "newest.db"))
         upgrade(url, patience_ms=1000)
-        engine = sqlite_engine(url, patience_ms=1000, pool=NullPool)
+        engine = engine_on(url, patience_ms=1000, pool=NullPool)
         with engine.connect() as connection:
             config.attributes["connection"] = connection
             command.revision(config, title, autogenerate=True, rev_id=number)

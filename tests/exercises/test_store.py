@@ -1,12 +1,9 @@
 """The store of attempts: what is acknowledged is kept, in order, once, unchanged."""
 
-import sqlite3
 import subprocess
 import sys
-from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
-from pathlib import Path
 from threading import Barrier
 
 import pytest
@@ -17,19 +14,9 @@ from exercises.store import (
     Kept,
     NotKept,
     SqlStore,
+    open_store,
 )
-from tests.exercises.stores import PROJECT, READING, begun, kept, opened
-
-
-@pytest.fixture
-def file(tmp_path: Path) -> Path:
-    return tmp_path / "lab.db"
-
-
-@pytest.fixture
-def store(file: Path) -> Iterator[SqlStore]:
-    with closing(opened(file)) as store:
-        yield store
+from tests.exercises.stores import PROJECT, READING, begun, kept
 
 
 def test_attempt_is_read_back_as_it_was_begun(store: SqlStore) -> None:
@@ -51,13 +38,13 @@ def test_edited_circuit_leaves_begun_attempts_as_they_were(store: SqlStore) -> N
     assert store.attempt(after).circuit_body == {"wires": []}
 
 
-def test_equal_versions_are_kept_once(store: SqlStore, file: Path) -> None:
+def test_equal_versions_are_kept_once(store: SqlStore) -> None:
     begun(store, exercise_body={"a": 1, "b": 2})
     begun(store, exercise_body={"b": 2, "a": 1})
 
-    with closing(sqlite3.connect(file)) as raw:
-        assert raw.execute("SELECT count(*) FROM exercise_version").fetchone() == (1,)
-        assert raw.execute("SELECT count(*) FROM circuit_version").fetchone() == (1,)
+    with store.database.reading() as connection:
+        for table in ("exercise_version", "circuit_version"):
+            assert connection.exec_driver_sql(f"SELECT count(*) FROM {table}").scalar() == 1
 
 
 def test_attempt_ids_carry_128_random_bits_and_start_with_a_letter(store: SqlStore) -> None:
@@ -78,12 +65,12 @@ def test_events_are_numbered_from_one_and_chained(store: SqlStore) -> None:
     check_chain(attempt, events)
 
 
-def test_events_survive_closing_and_opening_again(store: SqlStore, file: Path) -> None:
+def test_events_survive_closing_and_opening_again(store: SqlStore, url: str) -> None:
     attempt = begun(store)
     event = kept(store, attempt, seen=0)
     store.close()
 
-    with closing(opened(file)) as again:
+    with closing(open_store(url)) as again:
         assert again.events(attempt) == (event,)
         assert kept(again, attempt, seen=1).seq == 2
 
@@ -204,12 +191,13 @@ while True:
 """
 
 
-def test_killed_writer_loses_no_acknowledged_event(store: SqlStore, file: Path) -> None:
+def test_killed_writer_loses_no_acknowledged_event(empty: str) -> None:
+    store = open_store(empty)
     attempt = begun(store)
     acknowledged: list[str] = []
     for turn, acknowledgements in enumerate((1, 3, 8, 17, 30)):
         writer = subprocess.Popen(
-            [sys.executable, "-c", WRITER, f"sqlite:///{file}", attempt, str(turn)],
+            [sys.executable, "-c", WRITER, empty, attempt, str(turn)],
             cwd=PROJECT,
             stdout=subprocess.PIPE,
             text=True,
@@ -229,6 +217,7 @@ def test_killed_writer_loses_no_acknowledged_event(store: SqlStore, file: Path) 
     # the one event that may be kept without word of it, each time
     assert len(there) <= len(acknowledged) + 5
     check_chain(attempt, events)
+    store.close()
 
 
 def test_correction_is_a_new_mark_beside_the_old(store: SqlStore) -> None:

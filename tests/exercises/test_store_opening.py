@@ -14,6 +14,7 @@ import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 
+from exercises.database import open_database
 from exercises.migrations.upgrade import _write_ahead
 from exercises.store import (
     NotKept,
@@ -23,6 +24,7 @@ from exercises.store import (
     open_store,
 )
 from exercises.tables import metadata
+from tests.exercises.conftest import BOTH
 from tests.exercises.stores import PROJECT, begun, kept, opened
 
 
@@ -32,7 +34,7 @@ def file(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def store(file: Path) -> Iterator[SqlStore]:
+def sqlite_store(file: Path) -> Iterator[SqlStore]:
     with closing(opened(file)) as store:
         yield store
 
@@ -48,10 +50,10 @@ store.close()
 """
 
 
-def test_eight_processes_open_one_empty_file_at_once(file: Path) -> None:
+def test_eight_processes_open_one_empty_database_at_once(empty: str) -> None:
     openers = [
         subprocess.Popen(
-            [sys.executable, "-c", OPENER, f"sqlite:///{file}"],
+            [sys.executable, "-c", OPENER, empty],
             cwd=PROJECT,
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
@@ -70,7 +72,7 @@ def test_eight_processes_open_one_empty_file_at_once(file: Path) -> None:
     told = [opener.communicate()[1] for opener in openers]
 
     assert [opener.returncode for opener in openers] == [0] * 8, told
-    with closing(opened(file)) as store:
+    with closing(open_store(empty)) as store:
         assert len(store.attempts()) == 8
 
 
@@ -99,7 +101,7 @@ def test_eight_threads_open_eight_files_at_once(tmp_path: Path) -> None:
 
 
 def test_migrations_make_the_tables_that_the_code_knows(store: SqlStore) -> None:
-    with store._reading() as connection:
+    with store.database.reading() as connection:
         context = MigrationContext.configure(connection, opts={"compare_type": True})
 
         assert compare_metadata(context, metadata) == []
@@ -109,38 +111,79 @@ REBUILD = """
 import sqlalchemy as sa
 from alembic import op
 
-revision, down_revision = "0002", "0001"
+revision, down_revision = "0003", "0002"
 
 
 def upgrade():
     with op.batch_alter_table("attempt", recreate="always") as table:
-        table.add_column(sa.Column("learner_id", sa.Text()))
+        table.add_column(sa.Column("bench", sa.Text()))
 """
 
 
 def test_rebuilding_a_table_keeps_the_rows_that_hang_on_it(
-    store: SqlStore, file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    sqlite_store: SqlStore, file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With foreign keys on, SQLite deletes every event when ``attempt`` is rebuilt."""
-    attempt = begun(store)
-    event = kept(store, attempt, seen=0)
-    store.close()
+    attempt = begun(sqlite_store)
+    event = kept(sqlite_store, attempt, seen=0)
+    sqlite_store.close()
     versions = shutil.copytree(PROJECT / "exercises" / "migrations", tmp_path / "migrations")
-    (versions / "versions" / "v0002_learner.py").write_text(REBUILD)
+    (versions / "versions" / "v0003_bench.py").write_text(REBUILD)
     monkeypatch.setattr("exercises.migrations.upgrade._HERE", versions)
 
-    with closing(opened(file)) as again, again._reading() as connection:
+    with closing(opened(file)) as again, again.database.reading() as connection:
         columns = connection.exec_driver_sql("SELECT name FROM pragma_table_info('attempt')")
-        assert "learner_id" in columns.scalars().all()
+        assert "bench" in columns.scalars().all()
         assert again.events(attempt) == (event,)
-        with pytest.raises(NotKept), again._writing() as writing:
+        with pytest.raises(NotKept), again.database.writing() as writing:
             writing.exec_driver_sql("DELETE FROM attempt_event")
+
+
+_TRIGGERS = {
+    True: "SELECT name FROM sqlite_master WHERE type = 'trigger'",
+    False: "SELECT tgname FROM pg_trigger WHERE NOT tgisinternal AND tgname NOT LIKE '%%_emptied'",
+}
+
+
+_ONE_OF_EACH = (
+    "INSERT INTO circuit_version VALUES ('c', 'steps', '{}', 1)",
+    "INSERT INTO exercise_version VALUES ('e', 'dead step', 'c', '{}', 1)",
+    "INSERT INTO attempt VALUES ('A1', 'e', 7, '1', 1000)",
+    "INSERT INTO attempt_event VALUES ('A1', 1, 'press', 'reading', '{\"n\":1}', 5, 'd1')",
+    "INSERT INTO mark VALUES (1, 'A1', 1, 'd1', '4', '{}', '{\"proof\":1}', 9)",
+)
+
+
+@pytest.mark.parametrize("server", BOTH)
+def test_database_of_the_first_version_loses_nothing(
+    server: str, file: Path, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The rebuild of ``attempt`` deletes all that hangs on it where foreign keys are on."""
+    address = (
+        f"sqlite:///{file}" if server == "sqlite" else request.getfixturevalue("postgres").empty()
+    )
+    with monkeypatch.context() as first:
+        first.setattr("exercises.migrations.upgrade._NEWEST", "0001")
+        old = open_database(address)
+    with old.writing() as connection:
+        for statement in _ONE_OF_EACH:
+            connection.exec_driver_sql(statement)
+    old.close()
+
+    with closing(open_store(address)) as store:
+        assert [(event.seq, event.body) for event in store.events("A1")] == [(1, {"n": 1})]
+        assert [(row.columns, row.made_by) for row in store.marks("A1")] == [({"proof": 1}, None)]
+        begun_with = store.attempt("A1")
+        assert (begun_with.seed, begun_with.learner_id) == (7, None)
+        assert [row.id for row in store.attempts()] == ["A1"]
+        with pytest.raises(NotKept), store.database.writing() as connection:
+            connection.exec_driver_sql("UPDATE attempt_event SET body = '{}'")
 
 
 def test_triggers_are_there_after_all_migrations(store: SqlStore) -> None:
     """Rebuilding a SQLite table drops its triggers in silence."""
-    with store._reading() as connection:
-        names = connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+    with store.database.reading() as connection:
+        names = connection.exec_driver_sql(_TRIGGERS[store.database.is_sqlite])
 
         assert set(names.scalars()) == {
             "attempt_event_goes_with_its_attempt",
@@ -152,16 +195,18 @@ def test_triggers_are_there_after_all_migrations(store: SqlStore) -> None:
         }
 
 
-def test_connections_are_durable_and_check_foreign_keys(store: SqlStore) -> None:
+def test_connections_are_durable_and_check_foreign_keys(sqlite_store: SqlStore) -> None:
     """2 is FULL: https://www.sqlite.org/pragma.html#pragma_synchronous."""
-    with store._reading() as connection:
+    with sqlite_store.database.reading() as connection:
         for pragma, value in (("journal_mode", "wal"), ("synchronous", 2), ("foreign_keys", 1)):
             assert connection.exec_driver_sql(f"PRAGMA {pragma}").scalar() == value
 
 
-def test_database_of_a_newer_program_is_refused_and_left_alone(store: SqlStore, file: Path) -> None:
-    begun(store)
-    store.close()
+def test_database_of_a_newer_program_is_refused_and_left_alone(
+    sqlite_store: SqlStore, file: Path
+) -> None:
+    begun(sqlite_store)
+    sqlite_store.close()
     with closing(sqlite3.connect(file)) as raw:
         raw.execute("UPDATE alembic_version SET version_num = '9001'")
         raw.commit()
@@ -170,7 +215,7 @@ def test_database_of_a_newer_program_is_refused_and_left_alone(store: SqlStore, 
         opened(file)
 
     assert str(refused.value) == (
-        f"{file}: its tables are of version '9001', from a newer program; accepted: up to '0001'. "
+        f"{file}: its tables are of version '9001', from a newer program; accepted: up to '0002'. "
         "Start the newer program, or use another database."
     )
     with closing(sqlite3.connect(file)) as raw:
@@ -217,7 +262,7 @@ def test_database_is_by_default_in_the_projects_folder(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.delenv("LAB_DATABASE_URL", raising=False)
-    monkeypatch.setattr("exercises.store._DEFAULT_FILE", tmp_path / ".lab" / "lab.db")
+    monkeypatch.setattr("exercises.database._DEFAULT_FILE", tmp_path / ".lab" / "lab.db")
 
     open_store().close()
 
@@ -230,12 +275,13 @@ def test_database_is_by_default_in_the_projects_folder(
         pytest.param("lab.db", "found no address of a database", id="bare path"),
         pytest.param("sqlite://", "found 'sqlite://'", id="memory"),
         pytest.param("sqlite:///:memory:", "found 'sqlite:///.*'", id="memory by name"),
+        pytest.param("postgresql://h", "found 'postgresql://h'", id="server without database"),
         pytest.param("sqlite:///file:x?mode=ro&uri=true", "found 'sqlite:///.*'", id="options"),
         pytest.param(
             "mysql://u:secret@h/db", r"found 'mysql://u:\*\*\*@h/db'", id="other database"
         ),
     ],
 )
-def test_address_of_no_sqlite_file_is_refused_without_its_password(url: str, found: str) -> None:
-    with pytest.raises(StoreError, match=rf"{found}; accepted: sqlite:/// and the path of a file"):
+def test_address_of_no_such_database_is_refused_without_its_password(url: str, found: str) -> None:
+    with pytest.raises(StoreError, match=rf"{found}; accepted: sqlite:/// and the path of a file,"):
         open_store(url)

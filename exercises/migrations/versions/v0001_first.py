@@ -3,6 +3,8 @@
 import sqlalchemy as sa
 from alembic import op
 
+from exercises.migrations.triggers import keep_with_its_attempt, refuse_changes
+
 revision = "0001"
 down_revision = None
 
@@ -94,14 +96,6 @@ def _make_marks() -> None:
 
 def _make_triggers() -> None:
     for table in _NEVER_CHANGED:
-        op.execute(
-            f"CREATE TRIGGER {table}_is_never_changed BEFORE UPDATE ON {table} "
-            f"BEGIN SELECT RAISE(ABORT, '{table} is never changed'); END"
-        )
+        refuse_changes(table)
     for table in _GOES_WITH_ITS_ATTEMPT:
-        # a cascade has removed the attempt before it comes to these rows
-        op.execute(
-            f"CREATE TRIGGER {table}_goes_with_its_attempt BEFORE DELETE ON {table} "
-            "WHEN EXISTS (SELECT 1 FROM attempt WHERE id = OLD.attempt_id) "
-            f"BEGIN SELECT RAISE(ABORT, '{table} goes only with its attempt'); END"
-        )
+        keep_with_its_attempt(table)
