@@ -13,6 +13,7 @@ from circuits.model import CircuitError, Setting
 from circuits.points import find_point, nearest
 from circuits.settings import check_setting, setting_to_json
 from exercises import minutes
+from exercises.asking import ASKED, Asked, suspects_first
 from exercises.attempt import (
     LEADS,
     METER,
@@ -134,7 +135,8 @@ class GiveUp:
 
 
 Action = (
-    PlaceLead
+    Asked
+    | PlaceLead
     | PutClamp
     | TurnDial
     | ZeroLeads
@@ -172,6 +174,7 @@ def _place_lead(attempt: Attempt, action: PlaceLead) -> Draft:
     if action.lead not in LEADS:
         raise AttemptError(f"lead {action.lead!r}: accepted: red, black")
     if action.point:
+        suspects_first(attempt)
         point = find_point(attempt.circuit, attempt.setting, action.point)
         _allow_place(attempt, point.place, f"test point {action.point}")
     after = with_lead(attempt, action.lead, action.point)
@@ -186,6 +189,8 @@ def _place_lead(attempt: Attempt, action: PlaceLead) -> Draft:
 
 def _put_clamp(attempt: Attempt, action: PutClamp) -> Draft:
     wires = attempt.circuit.wire_by_name
+    if action.wire:
+        suspects_first(attempt)
     if action.wire and action.wire not in wires:
         raise CircuitError(
             f"clamp: {attempt.circuit.name} has no wire {action.wire!r}"
@@ -345,6 +350,7 @@ def _allow_place(attempt: Attempt, place: str, what: str) -> None:
 
 
 _ACTS: dict[type, Any] = {
+    **ASKED,
     PlaceLead: _place_lead,
     PutClamp: _put_clamp,
     TurnDial: _turn_dial,

@@ -9,13 +9,13 @@ from circuits.instruments import Instrument, Measurement
 from circuits.model import AS_FOUND, Circuit, Fault, Setting, Vehicle
 from circuits.settings import setting_from_json, setting_words
 from exercises.candidates import Evidence
+from exercises.entries import Entry, Hinted, Named, Repair, Stage
 from exercises.events import Event
 from exercises.exercise import Exercise
 from exercises.shown import Shown, measurement_from_json, shown_from_json
 from exercises.trial import cured_by_fuses
 from exercises.variants import variant_from_json, varied
 
-Stage = Literal["probing", "repaired", "closed"]
 Lead = Literal["red", "black"]
 LEADS: tuple[Lead, ...] = ("red", "black")
 METER = "meter"
@@ -24,45 +24,6 @@ METER = "meter"
 
 class AttemptError(Exception):
     """An action cannot be taken now; the message is one sentence for the learner."""
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """A line of the log: a reading, with everything it was taken under."""
-
-    no: int
-    setting: Setting
-    setting_words: str
-    what: Measurement
-    shown: Shown
-    minutes: float
-    stage: Stage
-
-    @property
-    def where(self) -> str:
-        """Where the leads were."""
-        return self.what.where()
-
-
-@dataclass(frozen=True, slots=True)
-class Named:
-    """The fault that the learner named, why, and what had been read and spent by then."""
-
-    fault: Fault
-    because: str
-    readings: int
-    evidence: int
-    minutes: float
-
-
-@dataclass(frozen=True, slots=True)
-class Repair:
-    """A repair that the learner chose; ``cured`` tells whether it put the fault right."""
-
-    place: str
-    name: str
-    cured: bool
-    readings: int
 
 
 @dataclass(frozen=True)
@@ -79,6 +40,8 @@ class Attempt:
     slips : names of the cautions met, one for each act that met one.
     meter_blown, meter_low : whether the meter's own fuse is blown, its own battery low.
     checked : what the meter last showed of itself, by what was checked.
+    suspected : places and kinds that were listed before the first reading.
+    hinted : the hints that were taken.
     """
 
     exercise: Exercise
@@ -106,6 +69,8 @@ class Attempt:
     checked: tuple[tuple[str, Shown], ...] = ()
     named: tuple[Named, ...] = ()
     repairs: tuple[Repair, ...] = ()
+    suspected: tuple[Fault, ...] = ()
+    hinted: tuple[Hinted, ...] = ()
     gave_up: bool = False
     stage: Stage = "probing"
 
@@ -123,6 +88,34 @@ class Attempt:
     def setting_words(self) -> str:
         """The setting in words."""
         return setting_words(self.circuit, self.setting)
+
+    @property
+    def hints(self) -> tuple[int, ...]:
+        """The depths of the hints that were taken."""
+        return tuple(hint.depth for hint in self.hinted)
+
+    @property
+    def lacks_suspects(self) -> bool:
+        """Whether the suspects are to be listed before anything is measured."""
+        asked = self.exercise.asks_suspects and self.stage == "probing"
+        return asked and not self.suspected and not self.named
+
+    @property
+    def asks_now(self) -> bool:
+        """Whether a reading now comes only after an expectation."""
+        return self.exercise.asks_expected and self.stage == "probing"
+
+    @property
+    def awaited(self) -> Measurement | None:
+        """The measurement that waits for an expectation, None where none does."""
+        what = self.measurement()
+        return what if self.asks_now and self.reading is None else None
+
+    def stated(self, what: Measurement) -> Entry | None:
+        """Return the last reading of the same, in this setting, that has an expectation."""
+        same = (self.setting, what)
+        found = (entry for entry in reversed(self.entries) if (entry.setting, entry.what) == same)
+        return next((entry for entry in found if entry.expected), None)
 
     def left_faults(self) -> tuple[Fault, ...]:
         """Return the hidden faults that no repair has put right yet."""
@@ -206,6 +199,9 @@ def _with_reading(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
         shown,
         attempt.minutes,
         attempt.stage,
+        body.get("expected", ""),
+        body.get("right"),
+        body.get("sound", ""),
     )
     return replace(
         attempt,
@@ -299,6 +295,15 @@ def _name(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     return replace(attempt, named=(*attempt.named, named))
 
 
+def _suspect(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    return replace(attempt, suspected=tuple(Fault(place, kind) for place, kind in body["spots"]))
+
+
+def _hint(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
+    hint = Hinted(body["depth"], body["words"], len(attempt.entries), len(attempt.evidence))
+    return replace(attempt, hinted=(*attempt.hinted, hint))
+
+
 def with_new_fuse(attempt: Attempt, fuse: str) -> Attempt:
     """Return the attempt with a new fuse in a holder; it may blow again at once."""
     return replace(attempt, blown=attempt.blown - {fuse}, renewed=attempt.renewed | {fuse})
@@ -338,6 +343,8 @@ _STEPS = {
     "fuse": _fuse,
     "battery": lambda attempt, _: replace(attempt, meter_low=False, checked=()),
     "check": _check,
+    "suspected": _suspect,
+    "hinted": _hint,
     "named": _name,
     "repair": _repair,
     "closed": _close,

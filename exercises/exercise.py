@@ -35,6 +35,9 @@ class Exercise:
     instruments : those the learner may use.
     closed_places : places of the circuit that may not be reached.
     shows_expected : whether the log tells what a healthy vehicle would have shown.
+    asks_suspects : whether the learner lists what could be wrong before the first reading.
+    asks_expected : whether the learner says before a reading what a sound vehicle shows.
+    hints : the deepest hint that may be taken, 0 for none.
     path : a good path, from the complaint to the proof.
     lesson : what to take from it, told in the debrief.
     like_case : a short story of a like fault, told in the debrief.
@@ -59,6 +62,9 @@ class Exercise:
     instruments: tuple[Instrument, ...] = INSTRUMENTS
     closed_places: tuple[str, ...] = ()
     shows_expected: bool = False
+    asks_suspects: bool = False
+    asks_expected: bool = False
+    hints: int = 3
     severity: tuple[float, float] | None = None
     also: tuple[tuple[Fault, ...], ...] = ()
     conditions: tuple[str, ...] = ()

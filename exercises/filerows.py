@@ -69,6 +69,9 @@ class Heading:
     instruments: tuple[Instrument, ...] = INSTRUMENTS
     closed_places: tuple[str, ...] = ()
     shows_expected: bool = False
+    asks_suspects: bool = False
+    asks_expected: bool = False
+    hints: Annotated[int, Ge(0), Le(3)] = 3
     severity: tuple[float, float] | None = None
     also: tuple[tuple[str, ...], ...] = ()
     conditions: tuple[Condition, ...] = ()

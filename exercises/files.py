@@ -18,6 +18,9 @@ like_case       text, up to 1500 characters, told in the debrief
 instruments     optional list of ``circuits.instruments.INSTRUMENTS``; all if left out
 closed_places   optional list of places of the circuit that may not be reached
 shows_expected  optional; whether the log shows what a healthy vehicle would
+asks_suspects   optional; whether the suspects are listed before the first reading
+asks_expected   optional; whether what a sound vehicle shows is said before each reading
+hints           optional; the deepest hint allowed, 0 for none to 3 (3 if left out)
 severity        optional; the least and the greatest severity of the first fault in a variant
 also            optional list of lists of other faults that a variant may have instead
 either_side     optional; whether a variant may be of the vehicle's other side: then the circuit
@@ -228,6 +231,9 @@ def exercise_from(data: Mapping[str, Any], circuit: Circuit, *, name: str) -> Ex
         instruments=heading.instruments,
         closed_places=heading.closed_places,
         shows_expected=heading.shows_expected,
+        asks_suspects=heading.asks_suspects,
+        asks_expected=heading.asks_expected,
+        hints=heading.hints,
         severity=heading.severity,
         also=checked.also,
         conditions=heading.conditions,

@@ -14,8 +14,9 @@ from circuits.faultkinds import KINDS
 from circuits.faults import describe, share_a_cure
 from circuits.instruments import read
 from circuits.model import Circuit, Fault
-from exercises.attempt import Attempt, Entry, Named
+from exercises.attempt import Attempt
 from exercises.diagnosis import NO_FAULT_WORDS
+from exercises.entries import Entry, Named
 from exercises.evidence import NO_FAULT, fits
 from exercises.goodpath import GoodPath, good_path
 from exercises.narrowing import question_for, questions, still_possible

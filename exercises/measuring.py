@@ -34,12 +34,26 @@ def measured(kind: str, before: Attempt, after: Attempt, body: dict[str, Any]) -
     spent = body.get("minutes", 0.0)
     spent += minutes.setting_minutes(before.setting, after.setting)
     spent += minutes.access_minutes(after.circuit, new)
-    if what is None:
-        body["reading"] = None
+    if what is None or (after.asks_now and not _expected(after, what, body)):
+        body["reading"] = None  # with leads that would make one, it waits for an expectation
     else:
         spent += minutes.PROBE
         body |= _reading_of(after, what)
     return Draft(kind, {**body, "minutes": spent, "visited": sorted(new)})
+
+
+def _expected(after: Attempt, what: Measurement, body: dict[str, Any]) -> bool:
+    """Say whether an expectation stands, now or from an earlier reading of the same."""
+    if "expected" in body:
+        return True
+    earlier = after.stated(what)
+    if earlier is not None:
+        body |= {
+            "expected": earlier.expected,
+            "right": earlier.expected_right,
+            "sound": earlier.sound,
+        }
+    return earlier is not None
 
 
 def _reading_of(after: Attempt, what: Measurement) -> dict[str, Any]:

@@ -7,20 +7,13 @@ same readings taken get the same hint.
 from collections.abc import Collection
 from dataclasses import dataclass
 
-import numpy as np
-
 from circuits.behaviour import observe
-from circuits.instruments import Measurement, read
-from circuits.meter import show
 from circuits.model import Circuit, Vehicle
-from circuits.moves import reading_moves
-from circuits.operate import solve
 from circuits.settings import setting_words
-from exercises.candidates import BEYOND
+from exercises.expectation import band_text, sound_band
 from exercises.planning.allowed import AllowedTest
 from exercises.planning.choice import Choice, Plan, Standing, best
 from exercises.planning.live import Live
-from exercises.shown import reading_text
 
 DEPTHS = (1, 2, 3)
 
@@ -109,24 +102,4 @@ def sound_words(circuit: Circuit, test: AllowedTest) -> str:
     vehicle = Vehicle(circuit, (), test.setting)
     if test.what is None:
         return "; ".join(seen.words for seen in observe(vehicle)) or "does nothing to be seen"
-    low, high = sound_band(vehicle, test.what)
-    texts = [_text(test.what, end) for end in (low, high)]
-    return texts[0] if texts[0] == texts[1] else f"{texts[0]} to {texts[1]}"
-
-
-def sound_band(vehicle: Vehicle, what: Measurement) -> tuple[float, float]:
-    """Return the least and the most that the meter shows of a sound vehicle, in the
-    reading's unit, infinite for ``OL``."""
-    reading = read(vehicle, what)
-    if reading.exact is None:
-        return float("inf"), float("inf")
-    moves = reading_moves([vehicle], [solve(vehicle)], what, [reading])
-    reach = BEYOND * float(np.abs(moves.move).sum()) + reading.off
-    low, high = reading.swing or (reading.exact, reading.exact)
-    return low - reach, high + reach
-
-
-def _text(what: Measurement, value: float) -> str:
-    found = show(what.instrument, value)
-    unit = {"volts": "V", "ohms": "Ω", "clamp": "A"}.get(what.instrument, "")
-    return reading_text(found.display, unit)
+    return band_text(test.what.instrument, sound_band(vehicle, test.what))

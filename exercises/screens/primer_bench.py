@@ -16,7 +16,8 @@ from exercises.actions import (
     ChangeSetting,
     ReplaceFuse,
 )
-from exercises.attempt import METER, Attempt, AttemptError, Entry
+from exercises.attempt import METER, Attempt, AttemptError
+from exercises.entries import Entry
 from exercises.primers import Primer, practise, task_done
 from exercises.screens.components.meter import meter
 from exercises.screens.components.surface import Touched, surface

@@ -26,12 +26,14 @@ from exercises.actions import (
     ZeroLeads,
     perform,
 )
+from exercises.asking import Expect, ListSuspects
 from exercises.attempt import Attempt, step
 from exercises.desk import began
-from exercises.diagnosis import repairs_at
+from exercises.diagnosis import fault_menu, repairs_at
 from exercises.events import Event, chained
 from exercises.evidence import NO_FAULT
 from exercises.exercise import Exercise, Step
+from exercises.expectation import NOT_SURE
 from exercises.files import LibraryExercise, exercise_of
 
 ATTEMPT_ID = "A1"
@@ -98,19 +100,30 @@ class Learner:
             self._keep(perform(self.attempt, act))
         return self.attempt
 
+    def answer(self, words: str = NOT_SURE) -> Attempt:
+        """Say what a sound vehicle shows if the meter waits for it."""
+        return self.do(Expect(words)) if self.attempt.awaited else self.attempt
+
+    def list_suspects(self) -> None:
+        """List every fault that there can be if the exercise wants suspects first."""
+        if self.attempt.lacks_suspects:
+            places = fault_menu(self.attempt.circuit)
+            self.do(ListSuspects(tuple((p.name, k.name) for p in places for k in p.kinds)))
+
     def set(self, **parts: Any) -> Attempt:
         """Set the vehicle, named as ``setting_from`` names it."""
         return self.do(ChangeSetting(setting_from(self.attempt.circuit, **parts)))
 
     def probe(self, red: str, black: str, instrument: Instrument = "volts") -> Attempt:
         """Take one reading with leads that were off."""
-        return self.do(
+        self.do(
             PlaceLead("red", ""),
             PlaceLead("black", ""),
             TurnDial(instrument),
             PlaceLead("black", black),
             PlaceLead("red", red),
         )
+        return self.answer()
 
     def take(self, walked: Step) -> Attempt:
         """Do a step of a path, with no reading but its own, after the repair that it wants."""
@@ -122,11 +135,14 @@ class Learner:
             self.do(ChangeSetting(walked.setting))
         if what is None:
             return self.attempt
+        self.list_suspects()
         self.do(TurnDial(what.instrument), ZeroLeads(what.zeroed), SetHold(what.hold))
         self.do(SetLoad(what.load_w))
         if what.instrument == "clamp":
-            return self.do(PutClamp(what.wire))
-        return self.do(PlaceLead("black", what.black), PlaceLead("red", what.red))
+            self.do(PutClamp(what.wire))
+        else:
+            self.do(PlaceLead("black", what.black), PlaceLead("red", what.red))
+        return self.answer()
 
 
 def right_repair(attempt: Attempt) -> ChooseRepair:
@@ -191,6 +207,7 @@ def random_setting(attempt: Attempt, random: Random) -> ChangeSetting:
 
 def random_test(learner: Learner, random: Random) -> None:
     """Take one reading at random, in a setting at random, within the exercise's rules."""
+    learner.list_suspects()
     attempt = learner.do(
         PlaceLead("red", ""),
         PlaceLead("black", ""),
@@ -200,7 +217,9 @@ def random_test(learner: Learner, random: Random) -> None:
     )
     if attempt.instrument == "clamp":
         learner.do(PutClamp(random.choice([wire.name for wire in attempt.circuit.wires])))
+        learner.answer()
         return
     points = [point.name for point in attempt.exercise.points(attempt.setting)]
     red, black = random.sample(points, 2)
     learner.do(PlaceLead("black", black), PlaceLead("red", red))
+    learner.answer()

@@ -21,6 +21,7 @@ from exercises.actions import (
     ZeroLeads,
     perform,
 )
+from exercises.asking import Expect, ListSuspects, TakeHint
 from exercises.attempt import METER, AttemptError
 from tests.exercises.learners import Learner, job
 
@@ -46,6 +47,9 @@ ACTS = [
     ChooseRepair("W1", "renew_wire"),
     CloseJob(),
     GiveUp(),
+    ListSuspects((("W1", "open"),)),
+    Expect("12.6"),
+    TakeHint(1, "a hint"),
 ]
 
 

@@ -2,7 +2,8 @@
 
 import streamlit as st
 
-from exercises.attempt import Attempt, Entry
+from exercises.attempt import Attempt
+from exercises.entries import Entry
 from exercises.screens import work
 from exercises.screens.components.meter import INSTRUMENTS
 from exercises.screens.csv_text import csv_text

@@ -11,9 +11,10 @@ from circuits.model import AS_FOUND, Vehicle
 from circuits.settings import setting_from
 from circuits.tolerance import drawn
 from exercises.actions import ChangeSetting
+from exercises.expectation import sound_band
 from exercises.planning.advice import candidates_of, hint_for, ranked
 from exercises.planning.allowed import AllowedTest, allowed_tests
-from exercises.planning.hints import DEPTHS, sound_band, sound_words
+from exercises.planning.hints import DEPTHS, sound_words
 from exercises.planning.policy import plan_for
 from tests.exercises.learners import Learner, job
 from tests.exercises.planning.tables import CALL_BELL, table_of
