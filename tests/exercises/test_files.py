@@ -92,7 +92,7 @@ CASES = [
     ("level = 1", 'level = 1\nclosed_places = ["seats"]', "'seats'; did you mean 'seat'?"),
     ("level = 1", 'level = 1\nshows_expected = "yes"', "found 'yes'; accepted: true or false"),
     ("level = 1", "level = 1\nhints = 4", "hints: found 4; accepted: "),
-    ("level = 1", "level = 1\nasks_suspects = 1", "asks_suspects: found 1; accepted: true or false"),
+    ("level = 1", "level = 1\nasks_suspects = 1", "asks_suspects: found 1; accepted: true"),
     ("level = 1", "level = 1\nseverity = 3", "severity: found 3; accepted: two numbers"),
     ("Left step does", "See <b>www.x</b>", "complaint: found 'See ?b>?x?/b> not move.'; accepted"),
     ("One step stays in", "a" * 81, "title: found 'aaaa"),
