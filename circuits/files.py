@@ -61,6 +61,9 @@ A cavity whose label begins with *Spare* may have no wire.
 
 ``bundles``: optional. ``wires``: names of two or more that can rub through to each other.
 
+``unsure``: optional. ``name``: a part or a wire whose values were guessed; ``share``: how far
+they may be off either way, 0 to 0.6 of them. Expected bands widen with it.
+
 ``mirror``: optional. ``pair``: two names that stand for each other on the other side of the
 vehicle: parts, wires, connectors, places, cavities (``C1.2``), or a word within such names
 (``left``), which may be a switch's position too.

@@ -118,6 +118,18 @@ class Hint:
     right: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Unsure:
+    """How far a part's or a wire's values may be from those stated, of 1, either way.
+
+    For what was guessed, as a wire's length on somebody's own vehicle; it takes the place of
+    what is usual for its kind (see ``circuits.tolerance``).
+    """
+
+    name: str
+    share: float
+
+
 @dataclass(frozen=True, eq=False)
 class Circuit:
     """A network of parts joined at terminals, as read from a circuit file.
@@ -129,6 +141,7 @@ class Circuit:
     ----------
     bundles : groups of wires that run side by side and can rub through to each other.
     mirror : pairs of names that stand for each other on the other side of the vehicle.
+    unsure : what is less sure than is usual for its kind.
     live_wire : the terminal of a constant feed that the others can be shorted to.
     lesson : its place in a course, from 1, the first lesson, on; 0 for none.
     """
@@ -144,6 +157,7 @@ class Circuit:
     lesson: int = 0
     bundles: tuple[tuple[str, ...], ...] = ()
     mirror: tuple[tuple[str, str], ...] = ()
+    unsure: tuple[Unsure, ...] = ()
     views: Views = Views()
     hints: tuple[Hint, ...] = ()
     digest: str = ""
@@ -153,6 +167,11 @@ class Circuit:
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, Circuit) and self.digest == other.digest
+
+    @cached_property
+    def unsure_share(self) -> Mapping[str, float]:
+        """How far the values of what is unsure may be off, of 1, by its name."""
+        return {one.name: one.share for one in self.unsure}
 
     @cached_property
     def part_by_name(self) -> Mapping[str, Part]:

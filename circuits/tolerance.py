@@ -67,20 +67,27 @@ def spreads(vehicle: Vehicle, memory: Mapping[str, Memory]) -> Spreads:
 @lru_cache(maxsize=4096)
 def _spreads(sound: Vehicle, memory: tuple[tuple[str, Memory], ...]) -> Spreads:
     elements = Network(sound).elements(dict(memory))
-    return {e.name: _spread(sort_of(sound, e), e) for e in elements}
+    unsure = sound.circuit.unsure_share
+    return {e.name: _spread(sort_of(sound, e), e, unsure.get(_owner(e), 0.0)) for e in elements}
+
+
+def _owner(element: Element) -> str:
+    """Return the name of the part or wire that an element belongs to."""
+    return element.name.partition(".")[0]
 
 
 def sort_of(vehicle: Vehicle, element: Element) -> str:
     """Return the trade's name for what an element belongs to."""
-    part = vehicle.circuit.part_by_name.get(element.name.partition(".")[0])
+    part = vehicle.circuit.part_by_name.get(_owner(element))
     return part.spec.sort if part else "wire"
 
 
-def _spread(sort: str, element: Element) -> tuple[Spread, ...]:
+def _spread(sort: str, element: Element, unsure: float) -> tuple[Spread, ...]:
+    values = {name: getattr(element.law, name) for name, _ in _limits(sort, element.law)}
     return tuple(
-        Spread(f"{element.name}:{name}", name, amount, getattr(element.law, name))
-        for name, amount in _limits(sort, element.law)
-        if amount > 0
+        Spread(f"{element.name}:{name}", name, max(usual, unsure * abs(values[name])), values[name])
+        for name, usual in _limits(sort, element.law)
+        if usual > 0
     )
 
 

@@ -12,7 +12,7 @@ from typing import Any
 from circuits.model import Circuit
 from circuits.points import nearest
 
-TABLES = ("places", "parts", "connectors", "wires", "bundles", "mirror", "hints")
+TABLES = ("places", "parts", "connectors", "wires", "bundles", "mirror", "unsure", "hints")
 
 NAMED_TABLES = ("parts", "connectors", "wires")
 """The tables that share one name space."""

@@ -25,7 +25,7 @@ from circuits.filecheck.draft import (
 )
 from circuits.filecheck.field_words import accepted, field_names, limits, type_at
 from circuits.filecheck.plain_data import Loc, Told, place_of, plain, value_at
-from circuits.model import Circuit, Connector, Hint, Part, Place, Views, Wire
+from circuits.model import Circuit, Connector, Hint, Part, Place, Unsure, Views, Wire
 from circuits.parts.kinds import KINDS
 from circuits.points import nearest
 
@@ -78,6 +78,7 @@ ROWS: Mapping[str, type] = {
     "wires": Wire,
     "bundles": Bundle,
     "mirror": Mirror,
+    "unsure": Unsure,
     "hints": Hint,
 }
 
@@ -150,6 +151,7 @@ def _draft(heading: Heading, rows: Mapping[str, list[Row]], name: str) -> Draft:
         lesson=heading.lesson,
         bundles=tuple(bundle.wires for bundle in kept["bundles"]),
         mirror=tuple(entry.pair for entry in kept["mirror"]),
+        unsure=kept["unsure"],
         views=heading.views,
         hints=kept["hints"],
     )

@@ -9,11 +9,15 @@ from circuits.model import Hint
 
 MAX_CAVITIES = 60
 
+MOST_UNSURE = 0.6
+"""What is less sure than that says nothing: with three parts in five either way, a value may
+be four times another."""
+
 
 def values(draft: Draft) -> Iterator[str]:
-    """Yield what is wrong with sizes, colours, titles, bundles, mirror and hints."""
+    """Yield what is wrong with sizes, colours, titles, bundles, mirror, unsure and hints."""
     return chain.from_iterable(
-        check(draft) for check in (_titles, _sizes, _colours, _bundles, _mirror, _hints)
+        check(draft) for check in (_titles, _sizes, _colours, _bundles, _mirror, _unsure, _hints)
     )
 
 
@@ -103,6 +107,18 @@ def _mirror(draft: Draft) -> Iterator[str]:
             elif name not in known and not draft.in_doubt(name):
                 yield unknown(f"{where} > pair > no. {number}", name, known)
             seen.add(name)
+
+
+def _unsure(draft: Draft) -> Iterator[str]:
+    circuit, seen = draft.circuit, set[str]()
+    known = {*(part.name for part in circuit.parts), *(wire.name for wire in circuit.wires)}
+    for where, one in draft.entries("unsure"):
+        if one.name in seen:
+            yield problem(f"{where} > name", one.name, "each name once")
+        elif one.name not in known and not draft.in_doubt(one.name):
+            yield unknown(f"{where} > name", one.name, known)
+        seen.add(one.name)
+        yield from _within(f"{where} > share", one.share, 0.0, MOST_UNSURE)
 
 
 def _hints(draft: Draft) -> Iterator[str]:

@@ -312,6 +312,19 @@ def _the_rest() -> Iterator[object]:
         change = ("[[bundles]]", f"[[mirror]]\npair = {pair}\n[[bundles]]")
         yield case(f"mirror of {name}", BELL, change, told=f"mirror > no. 1 > pair > {told}")
     for name, keys, told in [
+        ("unknown name", 'name = "W77"\nshare = 0.4', "name: found 'W77'; did you mean 'W7'?"),
+        (
+            "name twice",
+            'name = "W7"\nshare = 0.4\n[[unsure]]\nname = "W7"\nshare = 0.4\n',
+            "name: found 'W7'; accepted: each name once",
+        ),
+        ("share", 'name = "W7"\nshare = 0.9', "share: found 0.9; accepted: 0 to 0.6"),
+    ]:
+        number = "no. 2" if "twice" in name else "no. 1"
+        where = f"unsure > {number} ({'W77' if 'unknown' in name else 'W7'}) > "
+        change = ("[[bundles]]", f"[[unsure]]\n{keys}\n[[bundles]]")
+        yield case(f"unsure: {name}", BELL, change, told=where + told)
+    for name, keys, told in [
         ("unknown part", 'part = "bel"', "part: found 'bel'; did you mean 'bell'?"),
         ("unknown side", 'part = "bell"\nleft = ["c"]', "left: found 'c'; accepted: a, b, C1"),
         (
