@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from circuits.model import Circuit
     from exercises.attempt import Attempt
     from exercises.exercise import Exercise
+    from exercises.explaining.telling import Learned
     from exercises.goodpath import GoodPath
     from exercises.planning.groups import Group, Parting
     from exercises.planning.policy import Done
@@ -111,6 +112,7 @@ def next_lines(data: Mapping[str, Any]) -> Iterable[str]:
 
 def candidates_data(attempt: Attempt) -> dict[str, Any]:
     """Return the faults that a job's evidence leaves, likeliest first."""
+    from exercises.explaining.learned import explained  # noqa: PLC0415
     from exercises.marking import words_for  # noqa: PLC0415
     from exercises.narrowing import narrowing, questions  # noqa: PLC0415
     from exercises.planning.advice import candidates_of, ranked  # noqa: PLC0415
@@ -128,6 +130,24 @@ def candidates_data(attempt: Attempt) -> dict[str, Any]:
             }
             for fault, weight in ranked(candidates_of(attempt))
         ],
+        "learned": [_learned_data(one) for one in explained(alone, attempt.evidence)],
+    }
+
+
+def _learned_data(learned: Learned) -> dict[str, Any]:
+    return {
+        "reading": learned.no,
+        "setting": learned.setting,
+        "found": learned.found,
+        "sound": learned.sound,
+        "before": learned.before,
+        "left": learned.left,
+        "ruled_out": [
+            {"faults": [[f.place, f.kind] for f in one.faults], "reason": one.reason}
+            for one in learned.ruled
+        ],
+        "narrowed": list(learned.narrowed),
+        "told": list(learned.told),
     }
 
 
@@ -139,6 +159,9 @@ def candidates_lines(data: Mapping[str, Any]) -> Iterable[str]:
         yield "  no single fault does: doubt a reading, or think of two faults at once"
     for one in left:
         yield f"  {100 * one['weight']:5.1f} %  {one['words']}"
+    for one in data["learned"]:
+        yield f"  {'reading ' + str(one['reading']) if one['reading'] else 'watched'}:"
+        yield from (f"    {sentence}" for sentence in one["told"])
 
 
 def review_data(exercise: Exercise, folder: Path, written: GoodPath) -> dict[str, Any]:

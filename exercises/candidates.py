@@ -22,7 +22,7 @@ from circuits.instruments import Reading
 from circuits.lawmath import Array
 from circuits.model import Circuit, Fault, Vehicle
 from circuits.tolerance import extremes
-from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits
+from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits, widened
 from exercises.feasible import Slab, together
 from exercises.trial import Row, Shows, Trial, behaviours, on_edge, trials
 
@@ -31,6 +31,7 @@ __all__ = [
     "Candidates",
     "Evidence",
     "Seen",
+    "Would",
     "codes",
     "fits",
 ]
@@ -113,6 +114,41 @@ def _reach(shows: Shows, *, held: bool) -> float:
     return max(told, SWING_SHARE * max(abs(end) for end in shows.reading.swing))
 
 
+@dataclass(frozen=True, slots=True)
+class Would:
+    """What a fault between two severities would have shown.
+
+    Attributes
+    ----------
+    seen : what it may have been seen to do.
+    stretch : the least and the most that the meter may have shown, in the reading's unit,
+        infinite for ``OL``; None where nothing was read.
+    fits : whether that is what was seen and read, all other evidence aside.
+    vehicles : a vehicle with the fault at each of its severities, set as it was.
+    """
+
+    low: Fault
+    high: Fault
+    seen: Seen
+    stretch: tuple[float, float] | None
+    fits: bool
+    vehicles: tuple[Vehicle, ...]
+
+
+def stretch_of(evidence: Evidence, shows: Sequence[Shows], *, fits: bool) -> tuple[float, float]:
+    """Return the least and the most that the meter may show of some severities of a fault."""
+    held = evidence.what is not None and evidence.what.hold
+    shown, ends = evidence.reading, []
+    for one in shows:
+        if one.reading is not None:
+            low, high = widened(one.reading, _reach(one, held=held), one.reading.off)
+            if shown and shown.value is not None and not fits and low <= shown.value <= high:
+                # What judges goes by the accuracy at what was shown.
+                low, high = widened(one.reading, _reach(one, held=held), shown.off)
+            ends += [low, high]
+    return min(ends), max(ends)
+
+
 def _slab(cell: _Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Slab | None:
     """Return what a reading asks of a cell's unknowns; None where it asks nothing."""
     low, high, shown = shows[cell.low], shows[cell.high], evidence.reading
@@ -191,6 +227,29 @@ class Candidates:
         return tuple(
             Fault(place, kind, KINDS[kind].usual) if kind in KINDS else NO_FAULT
             for place, kind in spots
+        )
+
+    def would_show(self, evidence: Evidence) -> list[Would]:
+        """Return what each fault still possible would show; none is ruled out by it."""
+        other = self.copy()
+        tried = other._trials(other._living(), evidence)
+        shows = trials(self.circuit, evidence, tried)
+        for _ in range(MOST_FLIPS):
+            new = other._cut(evidence, shows)
+            shows |= trials(self.circuit, evidence, new)
+        return [other._would(cell, evidence, shows) for cell in other._cells]
+
+    def _would(self, cell: _Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Would:
+        two = (shows[cell.low], shows[cell.high])
+        fits = cell.allows(evidence, shows)
+        read = all(one.reading is not None for one in two)
+        return Would(
+            cell.low,
+            cell.high,
+            two[0].seen | two[1].seen,
+            stretch_of(evidence, two, fits=fits) if read else None,
+            fits,
+            tuple(t.vehicle(self.circuit, evidence) for t in self._trials(cell.ends(), evidence)),
         )
 
     def weigh(self, evidence: Evidence) -> None:

@@ -94,6 +94,18 @@ def _ends(reading: Reading) -> tuple[float, float]:
     return (exact, exact)
 
 
+def widened(reading: Reading, reach: float, off: float) -> tuple[float, float]:
+    """Return the least and the most that may be shown where ``reading`` is nominal, in its unit.
+
+    ``reach`` is as for ``fits``, ``off`` the meter's accuracy; ``OL`` is infinite.
+    """
+    if reading.unit == "%":
+        volt = _lamp_volt(reading)
+        return _lamp_light(max(0.0, volt - reach)), _lamp_light(volt + reach)
+    low, high = _ends(reading)
+    return low - reach - off, high + reach + off
+
+
 def _lamp_fits(shown: str, low: Reading, high: Reading, reach: tuple[float, float]) -> bool:
     volts = [
         max(0.0, _lamp_volt(reading) + by)
@@ -111,5 +123,10 @@ def _lamp_volt(reading: Reading) -> float:
 
 
 def _lamp_word(volt: float) -> str:
-    light = 100 * (volt / TEST_LAMP.rated_volt) ** LIGHT_EXPONENT
+    light = _lamp_light(volt)
     return next(word for least, word in LAMP_WORDS if light >= least)
+
+
+def _lamp_light(volt: float) -> float:
+    """Return the light of a test lamp in per cent."""
+    return float(100 * (volt / TEST_LAMP.rated_volt) ** LIGHT_EXPONENT)

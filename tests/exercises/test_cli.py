@@ -140,6 +140,17 @@ def test_candidates_come_with_weights_and_a_count_for_each_piece_of_evidence(cap
         ("G1", "corroded", 1.0)
     ]
     assert told["counts"] == sorted(told["counts"], reverse=True)
+    assert [one["left"] for one in told["learned"]] == told["counts"][1:]
+    for one in told["learned"]:
+        assert len({(*fault,) for each in one["ruled_out"] for fault in each["faults"]}) == (
+            one["before"] - one["left"]
+        )
+    assert main(["candidates", str(jobs / "careful.jsonl")]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    last = told["learned"][-1]
+    assert lines[lines.index(f"  reading {last['reading']}:") + 1 :] == [
+        f"    {sentence}" for sentence in last["told"]
+    ]
     assert main(["candidates", str(jobs / "begun.jsonl")]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == "faint_bell: 75 of 75 faults fit what was seen and read"
