@@ -221,6 +221,12 @@ class Candidates:
         other._past = list(self._past)
         return other
 
+    def spans(self) -> Iterator[tuple[Fault, Fault, frozenset[str]]]:
+        """Yield the faults still possible between two severities, with the fuses each has blown."""
+        none: frozenset[str] = frozenset()
+        for cell in self._cells:
+            yield cell.low, cell.high, self._blown.get(cell.low, none)
+
     def left(self) -> tuple[Fault, ...]:
         """Return the faults still possible, at their usual severity, no fault included."""
         spots = dict.fromkeys((cell.low.place, cell.low.kind) for cell in self._cells)

@@ -59,15 +59,15 @@ def narrowing(
     pieces = tuple(evidence)
     # From the start on, so that each step finds the one before it kept.
     for count in range(len(pieces) + 1):
-        left = (_narrowed(question, pieces[:count]).left() for question in asked)
+        left = (narrowed(question, pieces[:count]).left() for question in asked)
         yield tuple(dict.fromkeys(fault for faults in left for fault in faults))
 
 
 @lru_cache(maxsize=256)
-def _narrowed(question: Question, evidence: tuple[Evidence, ...]) -> Candidates:
+def narrowed(question: Question, evidence: tuple[Evidence, ...]) -> Candidates:
     """Return the candidates after some evidence; they are kept, so nobody may weigh more."""
     if not evidence:
         return Candidates(question.circuit, conditions=question.conditions, beside=question.beside)
-    candidates = _narrowed(question, evidence[:-1]).copy()
+    candidates = narrowed(question, evidence[:-1]).copy()
     candidates.weigh(evidence[-1])
     return candidates

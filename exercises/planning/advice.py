@@ -1,16 +1,14 @@
 """Advice on a job as it stands: the hint, and the faults still possible, likeliest first."""
 
 from collections import Counter
-from collections.abc import Iterable
 
 from circuits.model import Fault
 from exercises.attempt import Attempt
 from exercises.candidates import Candidates
-from exercises.evidence import Evidence
-from exercises.narrowing import Question, _narrowed, questions
+from exercises.narrowing import narrowed, questions
 from exercises.planning.choice import Plan, Standing
 from exercises.planning.hints import Hint, hint
-from exercises.planning.live import PRIOR, live_of, living
+from exercises.planning.live import PRIOR, live_of
 
 
 def hint_for(attempt: Attempt, plan: Plan, *, depth: int) -> Hint:
@@ -27,11 +25,6 @@ def candidates_of(attempt: Attempt) -> Candidates:
     """Return what a job's evidence leaves of single faults; nobody may weigh more."""
     alone, *_ = questions(attempt.exercise)
     return narrowed(alone, attempt.evidence)
-
-
-def narrowed(question: Question, evidence: Iterable[Evidence]) -> Candidates:
-    """Return what evidence leaves of a question; nobody may weigh more."""
-    return _narrowed(question, tuple(evidence))
 
 
 def ranked(candidates: Candidates) -> tuple[tuple[Fault, float], ...]:
@@ -52,4 +45,4 @@ def ranked(candidates: Candidates) -> tuple[tuple[Fault, float], ...]:
 
 
 def _cells_by_spot(candidates: Candidates) -> Counter[tuple[str, str]]:
-    return Counter((low.place, low.kind) for low, _, _ in living(candidates))
+    return Counter((low.place, low.kind) for low, _, _ in candidates.spans())

@@ -5,7 +5,7 @@ kind, shared evenly by its cells.
 """
 
 import itertools
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -88,7 +88,7 @@ def live_of(table: Table, asked: Sequence[Candidates]) -> Live:
     found: dict[tuple[int, str], None] = {}
     slivers: dict[tuple[str, str, str], list[tuple[int, str]]] = {}
     for candidates in asked:
-        for low, high, blown in living(candidates):
+        for low, high, blown in candidates.spans():
             for number, held in _cells_for(table, low, high, blown):
                 if held:
                     found[number, low.when] = None
@@ -101,13 +101,6 @@ def live_of(table: Table, asked: Sequence[Candidates]) -> Live:
         if spot not in there:
             found |= dict.fromkeys(nearest)
     return live_from(table, list(found))
-
-
-def living(candidates: Candidates) -> Iterator[tuple[Fault, Fault, frozenset[str]]]:
-    """Yield the faults still possible between two severities, with the fuses each has blown."""
-    none: frozenset[str] = frozenset()
-    for cell in candidates._cells:
-        yield cell.low, cell.high, candidates._blown.get(cell.low, none)
 
 
 def everything(table: Table, conditions: Sequence[str] = ()) -> Live:
