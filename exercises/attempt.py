@@ -300,7 +300,8 @@ def _suspect(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
 
 
 def _hint(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
-    hint = Hinted(body["depth"], body["words"], len(attempt.entries), len(attempt.evidence))
+    counts = len(attempt.entries), len(attempt.evidence), len(attempt.named)
+    hint = Hinted(body["depth"], body["words"], *counts)
     return replace(attempt, hinted=(*attempt.hinted, hint))
 
 
@@ -313,7 +314,7 @@ def repaired(attempt: Attempt, place: str, name: str) -> Attempt:
     """Return the attempt after a repair, cured or not."""
     faults = attempt.left_faults()
     cured = any(cures(fault, place, name) for fault in faults) if faults else name == "none"
-    repair = Repair(place, name, cured, len(attempt.entries))
+    repair = Repair(place, name, cured, len(attempt.entries), len(attempt.named))
     if name == "replace_fuse":
         attempt = with_new_fuse(attempt, place)
     return replace(attempt, repairs=(*attempt.repairs, repair), stage="repaired")

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from exercises.attempt import Attempt
     from exercises.exercise import Exercise
     from exercises.goodpath import GoodPath
+    from exercises.marking import Weights
 
 LARGEST = 64_000_000
 """Most bytes of an events file: a long attempt has a few hundred thousand."""
@@ -144,7 +145,15 @@ def _few(words: Sequence[str]) -> str:
 
 
 def _mark(options: argparse.Namespace) -> int:
-    data = _told_of(options.file, _mark_data)
+    from exercises.marking import Weights, WeightsError, weights_from  # noqa: PLC0415
+
+    try:
+        weights = None if options.weights is None else weights_from(dict(options.weights))
+    except WeightsError as error:
+        raise CircuitError(f"--weights: {error}") from error
+    if options.sum and weights is None:
+        weights = Weights()
+    data = _told_of(options.file, lambda job: _mark_data(job, weights))
     return tell(options, data, _mark_lines(data))
 
 
@@ -202,31 +211,24 @@ def _told_of(path: Path, tell_of: Callable[[Attempt], dict[str, Any]]) -> dict[s
         ) from error
 
 
-def _mark_data(attempt: Attempt) -> dict[str, Any]:
-    from exercises.marking import mark, words_for  # noqa: PLC0415
+def _mark_data(attempt: Attempt, weights: Weights | None = None) -> dict[str, Any]:
+    from exercises.marking import mark, weighed, words_for  # noqa: PLC0415
     from exercises.narrowing import questions, still_possible  # noqa: PLC0415
 
     made = mark(attempt)
     named = attempt.named[-1] if attempt.named else None
     until = named.evidence if named else len(attempt.evidence)
     left = still_possible(questions(attempt.exercise), attempt.evidence[:until])
-    return {
+    data = {
         "exercise": attempt.exercise.name,
         "stage": attempt.stage,
         "named": words_for(attempt.circuit, named.fault) if named else "",
-        "evidenced": made.evidenced,
-        "up_to": made.up_to,
-        "marker": made.marker,
-        "marks": {
-            column.name: {
-                "score": round(column.score, 3),
-                "rule": column.rule,
-                "evidence": list(column.evidence),
-            }
-            for column in made.columns
-        },
+        **made.to_json(),
         "left": [words_for(attempt.circuit, fault) for fault in left],
     }
+    if weights is not None:
+        data |= {"weights": weights.to_json(), "sum": weighed(made, weights)}
+    return data
 
 
 def _mark_lines(data: Mapping[str, Any]) -> Iterable[str]:
@@ -237,6 +239,9 @@ def _mark_lines(data: Mapping[str, Any]) -> Iterable[str]:
         yield f"  {name:<14}{100 * column['score']:.0f} of 100"
         yield from (f"      {sentence}" for sentence in column["evidence"])
         yield f"      rule: {column['rule']}"
+    if "sum" in data:
+        told = ", ".join(f"{name} {100 * worth:.0f}" for name, worth in data["weights"].items())
+        yield f"  sum {100 * data['sum']:.0f} of 100 ({told}; scaled by proof)"
     when = "at naming" if data["named"] else "at the end"
     yield f"  {len(data['left'])} left {when}: {_few(data['left'])}"
 
@@ -247,6 +252,22 @@ def _list_arguments(sub: argparse.ArgumentParser) -> None:
 
 def _job_arguments(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("file", metavar="EVENTS.jsonl", type=Path)
+
+
+def _mark_arguments(sub: argparse.ArgumentParser) -> None:
+    _job_arguments(sub)
+    sub.add_argument("--sum", action="store_true", help="a weighted sum too")
+    words = "the sum by weights of your own, such as diagnosis=3 proof=2; one left out is 0"
+    sub.add_argument("--weights", metavar="COLUMN=NUMBER", nargs="+", type=_weight, help=words)
+
+
+def _weight(text: str) -> tuple[str, float]:
+    name, _, number = text.partition("=")
+    try:
+        return name, float(number)
+    except ValueError:
+        found = f"found {text!r:.60}; accepted: a column and a number, such as proof=2"
+        raise argparse.ArgumentTypeError(found) from None
 
 
 def _next_arguments(sub: argparse.ArgumentParser) -> None:
@@ -278,7 +299,7 @@ COMMANDS: Mapping[str, Command] = {
         "every problem of an exercise file, what its path leaves, and how hard it is",
         _check_arguments,
     ),
-    "mark": (_mark, "the marks of an attempt from its exported events", _job_arguments),
+    "mark": (_mark, "the marks of an attempt from its exported events", _mark_arguments),
     "next": (_next, "the next best test of an attempt, from its exported events", _next_arguments),
     "candidates": (
         _candidates,

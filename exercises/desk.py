@@ -12,6 +12,7 @@ from exercises.debrief import Debrief, debrief
 from exercises.events import Draft, Event
 from exercises.exercise import Exercise
 from exercises.files import LibraryExercise, exercise_from, exercise_of
+from exercises.marking import Mark, Weights
 from exercises.records import AttemptRow, Behind, Store
 from exercises.variants import draw_variant, variant_to_json
 
@@ -78,8 +79,11 @@ class Desk:
             self._fold([answer.event])
         return Pressed(self.attempt)
 
-    def debriefed(self, *, at: int) -> Debrief:
+    def debriefed(self, *, at: int, weights: Weights | None = None) -> Debrief:
         """Return the debrief, and keep its mark unless the same one is kept already.
+
+        A mark by older rules, on an older model or with other weights stays as it is; the new
+        one is kept after it, and counts. Without ``weights`` they are the published ones.
 
         Raises
         ------
@@ -87,16 +91,18 @@ class Desk:
             As the store tells.
         """
         told = debrief(self.attempt)
-        made = told.mark
-        kept = {(row.up_to_seq, row.marker) for row in self.store.marks(self.attempt_id)}
-        if (made.up_to, made.marker) not in kept:
+        made, worth = told.mark, (weights or Weights()).to_json()
+        marker = method_of(made)
+        rows = self.store.marks(self.attempt_id)
+        kept = [(row.up_to_seq, row.marker, row.weights) for row in rows]
+        if (made.up_to, marker, worth) not in kept:
             last = self.store.events(self.attempt_id, after=made.up_to - 1)[0]
             self.store.keep_mark(
                 self.attempt_id,
                 made.up_to,
                 last.digest,
-                marker=made.marker,
-                weights={},
+                marker=marker,
+                weights=worth,
                 columns={column.name: column.score for column in made.columns},
                 at=at,
             )
@@ -106,6 +112,11 @@ class Desk:
         """Return the attempt with whatever other tabs have added."""
         self._fold(self.store.events(self.attempt_id, after=self.attempt.last))
         return self.attempt
+
+
+def method_of(made: Mark) -> str:
+    """Return by which rules and on which electrical model a mark was made."""
+    return f"rules {made.marker}, engine {ENGINE}"
 
 
 def begin(store: Store, chosen: LibraryExercise, *, seed: int, key: str, at: int) -> str:

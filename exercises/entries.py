@@ -49,19 +49,24 @@ class Named:
 
 @dataclass(frozen=True, slots=True)
 class Hinted:
-    """A hint as it was given, and how much had been read and learned by then."""
+    """A hint as it was given, and how much had been read, learned and named by then."""
 
     depth: int
     words: str
     readings: int
     evidence: int
+    names: int
 
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """A repair that the learner chose; ``cured`` tells whether it put the fault right."""
+    """A repair that the learner chose; ``cured`` tells whether it put the fault right.
+
+    ``readings`` and ``names`` count what had been read and named by then.
+    """
 
     place: str
     name: str
     cured: bool
     readings: int
+    names: int

@@ -4,6 +4,7 @@ Where two faults are hidden, each is looked for with the other given: the eviden
 out whatever else could stand in the place of either, and every fault that would do it alone.
 """
 
+import itertools
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -12,6 +13,7 @@ from circuits.model import Circuit, Fault
 from exercises.candidates import Candidates
 from exercises.evidence import Evidence
 from exercises.exercise import Exercise
+from exercises.parting import parted
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,21 @@ def narrowing(
     for count in range(len(pieces) + 1):
         left = (narrowed(question, pieces[:count]).left() for question in asked)
         yield tuple(dict.fromkeys(fault for faults in left for fault in faults))
+
+
+def could_tell(asked: Sequence[Question], evidence: Iterable[Evidence]) -> tuple[bool, ...]:
+    """Return for each piece of evidence whether it could have told two faults apart.
+
+    Of those that were still possible before it, whatever it then showed. What ruled
+    something out could, be it by a hair's breadth; what was only watched could where it did.
+    """
+    pieces = tuple(evidence)
+    lefts = itertools.pairwise(narrowing(asked, pieces))
+    return tuple(
+        before != after
+        or any(parted(narrowed(one, pieces[:n]).would_show(pieces[n])) for one in asked)
+        for n, (before, after) in enumerate(lefts)
+    )
 
 
 @lru_cache(maxsize=256)

@@ -18,7 +18,7 @@ from exercises.explaining.howbad import narrowed_words
 from exercises.explaining.names import fault_names
 from exercises.explaining.telling import Learned, Ruled
 from exercises.explaining.watching import Spot, Watched
-from exercises.narrowing import Question, _narrowed
+from exercises.narrowing import Question, narrowed
 from exercises.trial import Trial, trials
 
 Reason = tuple[str, tuple[Fault, ...]]
@@ -41,8 +41,8 @@ class _Step:
     def __init__(self, asked: Sequence[Question], pieces: tuple[Evidence, ...]) -> None:
         self.asked, self.pieces, self.piece = asked, pieces, pieces[-1]
         self.circuit = asked[0].circuit
-        self.before = [_narrowed(question, pieces[:-1]) for question in asked]
-        self.after = [_narrowed(question, pieces) for question in asked]
+        self.before = [narrowed(question, pieces[:-1]) for question in asked]
+        self.after = [narrowed(question, pieces) for question in asked]
         self.no = sum(piece.shown is not None for piece in pieces) if self.piece.what else 0
 
     def learned(self) -> Learned:

@@ -200,6 +200,29 @@ def test_marks_in_words_hold_rule_evidence_verdict_and_what_was_left(capsys, job
     assert "and 63 more" in out
 
 
+def test_a_sum_is_told_only_to_those_who_ask_and_by_their_weights(capsys, jobs) -> None:
+    lucky_job = str(jobs / "lucky.jsonl")
+    assert "sum" not in _json(capsys, "mark", lucky_job)
+    assert _json(capsys, "mark", lucky_job, "--sum")["sum"] < 0.3
+    own = _json(capsys, "mark", lucky_job, "--weights", "care=2", "proof=2")
+    assert (own["weights"]["care"], own["sum"]) == (0.5, pytest.approx(0.5))
+    assert main(["mark", lucky_job, "--weights", "care=1"]) == 0
+    assert "sum 100 of 100 (diagnosis 0, proof 0, economy 0, care 100" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("weights", "told"),
+    [
+        ("speed=1", "--weights: weight of 'speed': accepted: diagnosis, proof, economy"),
+        ("care=-1", "--weights: weight of care: found -1.0; accepted: 0 or more"),
+        ("care=0", "--weights: weights: they add up to 0; accepted: one above 0"),
+        ("care", "found 'care'; accepted: a column and a number, such as proof=2"),
+    ],
+)
+def test_weights_that_cannot_be_used_are_refused(capsys, jobs, weights, told) -> None:
+    assert told in _refused(capsys, "mark", str(jobs / "lucky.jsonl"), "--weights", weights)
+
+
 def test_a_job_without_an_act_is_marked_too(capsys, jobs) -> None:
     told = _json(capsys, "mark", str(jobs / "begun.jsonl"))
     assert (told["named"], told["evidenced"]) == ("", False)

@@ -6,9 +6,10 @@ from circuits.model import AS_FOUND
 from circuits.settings import setting_from
 from exercises.actions import ChangeSetting, CloseJob, NameFault, PlaceLead
 from exercises.attempt import Attempt, AttemptError
-from exercises.desk import ENGINE, Desk, began, begin, rebuilt
+from exercises.desk import ENGINE, Desk, began, begin, method_of, rebuilt
 from exercises.events import Draft, chained, events_from_jsonl, events_to_jsonl
 from exercises.files import ExerciseFileError, library_entry, library_exercise
+from exercises.marking import MARKER, Weights
 from exercises.records import NotKept, UnknownAttempt
 from exercises.variants import draw_variant, varied
 from tests.exercises.learners import ATTEMPT_ID, careful
@@ -205,3 +206,42 @@ def test_an_exercise_that_is_not_good_is_told_with_its_problems() -> None:
     with pytest.raises(ExerciseFileError) as caught:
         rebuilt((event,))
     assert len(caught.value.problems) > 3
+
+
+def _closed(store, attempt_id: str) -> Desk:
+    desk = Desk(store, attempt_id)
+    desk.press(NameFault("G1", "corroded"), key="name", at=2_000)
+    desk.press(CloseJob(), key="close", at=3_000)
+    return desk
+
+
+def test_a_mark_is_kept_once_with_its_method_and_its_weights(store, attempt_id) -> None:
+    desk = _closed(store, attempt_id)
+    made = desk.debriefed(at=4_000).mark
+    desk.debriefed(at=5_000)
+    (row,) = store.marks(attempt_id)
+    assert row.marker == method_of(made) == f"rules {MARKER}, engine {ENGINE}"
+    assert row.columns == {column.name: column.score for column in made.columns}
+    assert Weights(**row.weights) == Weights()
+
+
+def test_other_weights_make_another_mark_and_leave_the_first(store, attempt_id) -> None:
+    desk = _closed(store, attempt_id)
+    desk.debriefed(at=4_000)
+    desk.debriefed(at=5_000, weights=Weights(1, 1, 1, 1, 1))
+    first, second = store.marks(attempt_id)
+    assert Weights(**first.weights) == Weights()
+    assert set(second.weights.values()) == {0.2}
+    assert first.columns == second.columns
+
+
+def test_a_mark_by_older_rules_stays_as_it_was_and_the_new_one_counts(store, attempt_id) -> None:
+    desk = _closed(store, attempt_id)
+    last = store.events(attempt_id)[-1]
+    old = store.keep_mark(
+        attempt_id, last.seq, last.digest, marker="1", weights={}, columns={"care": 0.5}, at=3_500
+    )
+    made = desk.debriefed(at=4_000).mark
+    first, second = store.marks(attempt_id)
+    assert first == old
+    assert second.marker == method_of(made) != old.marker
