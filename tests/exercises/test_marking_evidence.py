@@ -13,16 +13,18 @@ from exercises.actions import (
     ReadAgain,
     ReplaceFuse,
 )
+from exercises.asking import TakeHint
 from exercises.desk import rebuilt
 from exercises.events import events_from_jsonl, events_to_jsonl
 from exercises.files import library_entry, library_exercise
 from exercises.marking import Mark, mark, weighed
 from exercises.narrowing import could_tell, narrowing, questions
 from tests.conftest import FULL
-from tests.exercises.learners import ATTEMPT_ID, Learner, careful, lucky, name_the_truth
+from tests.exercises.learners import ATTEMPT_ID, Learner, careful, job, lucky, name_the_truth
 from tests.exercises.stores import PROJECT
 
 NAME = "faint_bell"
+_PATH = [{"because": "x", "set": {"push": "pressed"}, "volts": ["G1", "BODY"]}]
 
 
 def _told(found: Mark, name: str) -> tuple[str, ...]:
@@ -118,6 +120,20 @@ def test_a_repair_that_cured_nothing_is_told_where_its_minutes_count() -> None:
     after = _told(_named(learner), "economy")
     assert not any("cured nothing" in told for told in before)
     assert "1 repair cured nothing." in after
+
+
+def test_hints_before_naming_count_as_minutes_by_their_depth() -> None:
+    learner = Learner(job("G1:corroded:7", hints=3, path=_PATH))
+    learner.do(TakeHint(1, "Set it."), TakeHint(2, "Take volts."))
+    for step in learner.attempt.exercise.path:
+        learner.take(step)
+    learner.do(TakeHint(1, "Leave it."))
+    minutes = learner.attempt.minutes
+    told = _told(_named(learner), "economy")
+    assert told[0].startswith(f"{minutes + 4:.1f} minutes spent;")
+    assert told[1] == "3 hints counted as 4 of them."
+    after = mark(learner.do(TakeHint(2, "Too late.")))
+    assert _told(after, "economy") == told
 
 
 def test_a_right_name_without_proof_is_said_to_be_a_lucky_guess() -> None:
