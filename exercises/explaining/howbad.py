@@ -9,7 +9,6 @@ from exercises.candidates import Candidates
 from exercises.explaining.bands import Stretch, coarse, range_words
 from exercises.explaining.names import fault_names
 from exercises.explaining.watching import Spot
-from exercises.planning.live import living
 
 
 def narrowed_words(
@@ -26,7 +25,7 @@ def _ranges(asked: Iterable[Candidates]) -> dict[Spot, Stretch]:
     """Return the least and the greatest severity that each fault may still have."""
     found: dict[Spot, Stretch] = {}
     for candidates in asked:
-        for low, high, _ in living(candidates):
+        for low, high, _ in candidates.spans():
             ends = sorted((low.severity, high.severity))
             known = found.get((low.place, low.kind), (math.inf, -math.inf))
             found[(low.place, low.kind)] = (min(known[0], ends[0]), max(known[1], ends[1]))
