@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import argparse
 import sys
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -19,6 +20,12 @@ if TYPE_CHECKING:
 
 TABLES = Path(__file__).resolve().parent.parent / ".lab" / "tables"
 """Where tables are kept when nobody says."""
+
+
+def tables_argument(sub: argparse.ArgumentParser) -> None:
+    """Add where tables are kept."""
+    words = "folder in which what every fault shows is kept once it is worked out"
+    sub.add_argument("--tables", metavar="FOLDER", type=Path, default=TABLES, help=words)
 
 
 def table_for(circuit: Circuit, folder: Path, *, workers: int = 1) -> Table:

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from circuits.arguments import file_argument
 from circuits.commands import Command, answer, tell
 from circuits.model import CircuitError
-from exercises import advising
+from exercises import advising, vehicle_commands
 
 if TYPE_CHECKING:
     from exercises.attempt import Attempt
@@ -272,24 +272,19 @@ def _weight(text: str) -> tuple[str, float]:
 
 def _next_arguments(sub: argparse.ArgumentParser) -> None:
     _job_arguments(sub)
-    _tables_argument(sub)
+    advising.tables_argument(sub)
 
 
 def _check_arguments(sub: argparse.ArgumentParser) -> None:
     file_argument(sub)
-    _tables_argument(sub)
+    advising.tables_argument(sub)
 
 
 def _tables_arguments(sub: argparse.ArgumentParser) -> None:
     sub.add_argument("circuits", metavar="CIRCUIT", nargs="*", help="all without one")
     words = "processes side by side (default: one a core)"
     sub.add_argument("--workers", metavar="N", type=int, default=os.cpu_count() or 1, help=words)
-    _tables_argument(sub)
-
-
-def _tables_argument(sub: argparse.ArgumentParser) -> None:
-    words = "folder in which what every fault shows is kept once it is worked out"
-    sub.add_argument("--tables", metavar="FOLDER", type=Path, default=advising.TABLES, help=words)
+    advising.tables_argument(sub)
 
 
 COMMANDS: Mapping[str, Command] = {
@@ -310,5 +305,10 @@ COMMANDS: Mapping[str, Command] = {
         _tables,
         "work out ahead what every fault shows in every allowed test, and keep it",
         _tables_arguments,
+    ),
+    "plan": (
+        vehicle_commands.plan,
+        "a plan of tests to print and take to a real vehicle",
+        vehicle_commands.plan_arguments,
     ),
 }

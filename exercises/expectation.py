@@ -15,6 +15,7 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -165,17 +166,26 @@ def _overlap(stretch: _Stretch, band: _Stretch, *, signed: bool) -> bool:
     return stretch[0] <= high and low <= stretch[1]
 
 
-def sound_band(vehicle: Vehicle, what: Measurement) -> _Stretch:
+_WHOLE: Mapping[str, float] = MappingProxyType({})
+
+
+def sound_band(vehicle: Vehicle, what: Measurement, left: Mapping[str, float] = _WHOLE) -> _Stretch:
     """Return the least and the most that the meter shows of a sound vehicle, in the
-    reading's unit, infinite for ``OL``."""
-    return _band(vehicle, what, read(vehicle, what))
+    reading's unit, infinite for ``OL``.
+
+    ``left`` tells of unknowns that were measured how much of their spread is left, of 1.
+    """
+    return _band(vehicle, what, read(vehicle, what), left)
 
 
-def _band(vehicle: Vehicle, what: Measurement, reading: Reading) -> _Stretch:
+def _band(
+    vehicle: Vehicle, what: Measurement, reading: Reading, left: Mapping[str, float] = _WHOLE
+) -> _Stretch:
     if reading.exact is None:
         return _OL
     moves = reading_moves([vehicle], [solve(vehicle)], what, [reading])
-    reach = BEYOND * float(np.abs(moves.move).sum()) + reading.off
+    shares = np.array([left.get(name, 1.0) for name in moves.unknowns])
+    reach = BEYOND * float((np.abs(moves.move) * shares).sum()) + reading.off
     low, high = reading.swing or (reading.exact, reading.exact)
     return low - reach, high + reach
 

@@ -237,14 +237,17 @@ def permitted(exercise: Exercise, test: AllowedTest) -> bool:
         return False
     if test.setting.warm and "warm" not in exercise.conditions:
         return False
-    if not _worth_moving(exercise, test.setting.moved):
+    if "moved" not in exercise.conditions and not worth_moving(
+        exercise.circuit, test.setting.moved
+    ):
         return False
     return not places_of(exercise.circuit, test) & set(exercise.closed_places)
 
 
-def _worth_moving(exercise: Exercise, moved: str) -> bool:
-    part = exercise.circuit.part_by_name.get(moved)
-    if part is None or "moved" in exercise.conditions:
+def worth_moving(circuit: Circuit, moved: str) -> bool:
+    """Say whether it is worth tapping or wiggling something, without a hint that it matters."""
+    part = circuit.part_by_name.get(moved)
+    if part is None:
         return True
     return any(COMES_AND_GOES & set(site.kinds) for site in part.spec.sites())
 
