@@ -119,8 +119,16 @@ def method_of(made: Mark) -> str:
     return f"rules {made.marker}, engine {ENGINE}"
 
 
-def begin(store: Store, chosen: LibraryExercise, *, seed: int, key: str, at: int) -> str:
-    """Begin an attempt at an exercise and return its id."""
+def begin(
+    store: Store,
+    chosen: LibraryExercise,
+    *,
+    seed: int,
+    key: str,
+    at: int,
+    assignment_id: str | None = None,
+) -> str:
+    """Begin an attempt at an exercise, as it may be set for a class, and return its id."""
     attempt_id = store.begin(
         chosen.name,
         chosen.body,
@@ -129,6 +137,7 @@ def begin(store: Store, chosen: LibraryExercise, *, seed: int, key: str, at: int
         seed=seed,
         engine=ENGINE,
         at=at,
+        assignment_id=assignment_id,
     )
     store.append(attempt_id, seen=0, draft=began(chosen, seed), key=key, at=at)
     return attempt_id

@@ -40,25 +40,45 @@ def check_exists(connection: Connection, attempt_id: str, *, to_write: bool = Fa
         wanted = wanted.with_for_update()
     # the id may come from an address line
     if not is_word(attempt_id) or connection.execute(wanted).first() is None:
-        raise UnknownAttempt(f"attempt {attempt_id!r:.60}: there is none of that id here.")
+        raise UnknownAttempt.of(attempt_id)
 
 
 def check_set(
-    connection: Connection, digest: str, learner_id: str | None, assignment_id: str | None
+    connection: Connection,
+    digest: str,
+    seed: int,
+    learner_id: str | None,
+    assignment_id: str | None,
 ) -> None:
-    """Raise NotKept unless there is such a learner, and the assignment is of their class."""
+    """Raise NotKept unless the learner is there, and may begin this try at an assignment.
+
+    A try has its own seed, so one that two windows begin at once is begun once.
+    """
     if learner_id is None and assignment_id is None:
         return
-    found = connection.execute(select(learner.c.class_id).where(learner.c.id == learner_id)).first()
+    who = select(learner.c.class_id).where(learner.c.id == learner_id).with_for_update()
+    found = connection.execute(who).first()
     if found is None:
         raise NotKept("Nothing was written: you are no longer in the class. Please sign in again.")
-    wanted = select(assignment.c.id).where(
+    if assignment_id is None:
+        return
+    is_set = select(assignment.c.id).where(
         assignment.c.id == assignment_id,
         assignment.c.class_id == found.class_id,
         assignment.c.exercise_digest == digest,
     )
-    if assignment_id is not None and connection.execute(wanted).first() is None:
+    if connection.execute(is_set).first() is None:
         raise NotKept("Nothing was written: this exercise is not one that is set for your class.")
+    begun = select(attempt.c.id).where(
+        attempt.c.learner_id == learner_id,
+        attempt.c.assignment_id == assignment_id,
+        attempt.c.seed == seed,
+    )
+    if connection.execute(begun).first() is not None:
+        raise NotKept(
+            "Nothing was written: this try was begun already, perhaps in another window. "
+            "Please load the page again."
+        )
 
 
 def begun_with(connection: Connection, attempt_id: str) -> AttemptRow:

@@ -34,6 +34,11 @@ class NotKept(StoreError):  # noqa: N818 - reads as a sentence where it is caugh
 class UnknownAttempt(NotKept):
     """There is no such attempt."""
 
+    @classmethod
+    def of(cls, attempt_id: str) -> "UnknownAttempt":
+        """Return what is said of an id: the same, whether it is forged or another's."""
+        return cls(f"attempt {attempt_id!r:.60}: there is none of that id here.")
+
 
 @dataclass(frozen=True, slots=True)
 class AttemptRow:

@@ -71,7 +71,7 @@ class SqlStore(Store):
         attempt_id = f"A{secrets.token_urlsafe(16)}"
         with self.database.writing() as connection:
             keep_version(connection, version, at)
-            queries.check_set(connection, version.digest, learner_id, assignment_id)
+            queries.check_set(connection, version.digest, seed, learner_id, assignment_id)
             connection.execute(
                 insert(attempt).values(
                     id=attempt_id,

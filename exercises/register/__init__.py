@@ -1,0 +1,1 @@
+"""People, classes and assignments in the database: ``people.People`` on its tables."""
