@@ -6,7 +6,8 @@
     ├── NotOpened           the database cannot be used at all
     ├── NotRead             it cannot be read just now
     └── NotKept             nothing was written; the same press may work later
-        └── UnknownAttempt  there is no such attempt
+        ├── UnknownAttempt  there is no such attempt
+        └── UnknownPaper    there is no such paper
 """
 
 from dataclasses import dataclass
@@ -38,6 +39,10 @@ class UnknownAttempt(NotKept):
     def of(cls, attempt_id: str) -> "UnknownAttempt":
         """Return what is said of an id: the same, whether it is forged or another's."""
         return cls(f"attempt {attempt_id!r:.60}: there is none of that id here.")
+
+
+class UnknownPaper(NotKept):
+    """There is no such paper."""
 
 
 @dataclass(frozen=True, slots=True)

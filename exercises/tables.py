@@ -118,6 +118,18 @@ throttle = Table(
     Column("until", BigInteger, nullable=False),
 )
 
+paper = Table(
+    "paper",
+    metadata,
+    Column("id", Text, primary_key=True),
+    Column("kind", Text, nullable=False),
+    Column("title", Text, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("changed_at", BigInteger, nullable=False),
+    Column("learner_id", Text, ForeignKey("learner.id", ondelete="CASCADE"), index=True),
+)
+
 attempt = Table(
     "attempt",
     metadata,

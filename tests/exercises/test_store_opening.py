@@ -107,11 +107,14 @@ def test_migrations_make_the_tables_that_the_code_knows(store: SqlStore) -> None
         assert compare_metadata(context, metadata) == []
 
 
-REBUILD = """
+MIGRATIONS = PROJECT / "exercises" / "migrations"
+NEWEST = max(path.name[1:5] for path in (MIGRATIONS / "versions").glob("v*.py"))
+
+REBUILD = f"""
 import sqlalchemy as sa
 from alembic import op
 
-revision, down_revision = "0003", "0002"
+revision, down_revision = "9000", "{NEWEST}"
 
 
 def upgrade():
@@ -127,8 +130,8 @@ def test_rebuilding_a_table_keeps_the_rows_that_hang_on_it(
     attempt = begun(sqlite_store)
     event = kept(sqlite_store, attempt, seen=0)
     sqlite_store.close()
-    versions = shutil.copytree(PROJECT / "exercises" / "migrations", tmp_path / "migrations")
-    (versions / "versions" / "v0003_bench.py").write_text(REBUILD)
+    versions = shutil.copytree(MIGRATIONS, tmp_path / "migrations")
+    (versions / "versions" / "v9000_bench.py").write_text(REBUILD)
     monkeypatch.setattr("exercises.migrations.upgrade._HERE", versions)
 
     with closing(opened(file)) as again, again.database.reading() as connection:
@@ -215,8 +218,8 @@ def test_database_of_a_newer_program_is_refused_and_left_alone(
         opened(file)
 
     assert str(refused.value) == (
-        f"{file}: its tables are of version '9001', from a newer program; accepted: up to '0002'. "
-        "Start the newer program, or use another database."
+        f"{file}: its tables are of version '9001', from a newer program; accepted: up to "
+        f"'{NEWEST}'. Start the newer program, or use another database."
     )
     with closing(sqlite3.connect(file)) as raw:
         assert raw.execute("SELECT count(*) FROM attempt").fetchone() == (1,)
