@@ -1,4 +1,4 @@
-"""Starts Streamlit on the screens, nothing else.
+"""Starts Streamlit on the screens, and the door beside it, nothing else.
 
 The screens and the slips are read here, before the first visitor comes, so that nobody waits
 for them.
@@ -7,8 +7,10 @@ for them.
 import streamlit as st
 
 from exercises.screens import bench, circuit_page, debrief, look, primer, start
+from exercises.screens.doorway.opening import beside
 
 SCREENS = (bench, circuit_page, debrief, look, primer, start)
 start.read_slips()
 
-app = st.App("exercises/screens/main.py")
+routes, middleware = beside(st.get_option("server.baseUrlPath"))
+app = st.App("exercises/screens/main.py", routes=routes, middleware=middleware)

@@ -51,7 +51,8 @@ def _nowhere(title: str, words: str) -> None:
 def _told(last: int) -> Debrief | None:
     """Return the debrief, worked out once for each state of the attempt."""
     kept = st.session_state.get("debrief")
-    if kept is None or kept[0] != (work.address(), last):
+    # what could not be told is asked for again: an examination may be released meanwhile
+    if kept is None or kept[1] is None or kept[0] != (work.address(), last):
         with st.spinner("Working out the debrief …"):
             kept = ((work.address(), last), work.told())
         st.session_state["debrief"] = kept

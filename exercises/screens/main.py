@@ -4,6 +4,7 @@ import streamlit as st
 
 from exercises.screens import bench, circuit_page, debrief, look, primer, start
 from exercises.screens.guard import guarded
+from exercises.screens.visitor import show_name
 
 look.dress()
 PAGES = {
@@ -14,4 +15,5 @@ PAGES = {
     "circuit": st.Page(guarded(circuit_page.show), title="Circuits", url_path="circuits"),
 }
 st.session_state["pages"] = PAGES
+show_name()
 st.navigation(list(PAGES.values()), position="top").run()

@@ -6,7 +6,6 @@ panel has to say of the last press.
 
 import os
 import secrets
-import time
 import uuid
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -21,9 +20,11 @@ from exercises.debrief import Debrief
 from exercises.desk import Desk, begin
 from exercises.exercise import Exercise
 from exercises.files import ExerciseFileError, exercise_names, library_entry, library_exercise
-from exercises.records import Store, StoreError
+from exercises.identity.people import IdentityError
+from exercises.records import StoreError
+from exercises.screens.house import now_ms
+from exercises.screens.visitor import store, why_no_debrief
 from exercises.skills import primer_for
-from exercises.store import open_store
 
 BEHIND = "This job was changed in another window. Look at it as it is now, then press again."
 
@@ -33,13 +34,7 @@ _MOST_KEYS = 40
 _UNSEEN = ("fuse_blew",)
 """Cautions that nobody at the vehicle would notice; the debrief tells of them."""
 
-_ERRORS = (CircuitError, AttemptError, ExerciseFileError, StoreError)
-
-
-@st.cache_resource(show_spinner=False)
-def store() -> Store:
-    """Return the store of this server."""
-    return open_store()
+_ERRORS = (CircuitError, AttemptError, ExerciseFileError, IdentityError, StoreError)
 
 
 def address() -> str:
@@ -99,7 +94,10 @@ def primer_link(skill: str) -> None:
 def told() -> Debrief | None:
     """Return the debrief of the attempt; None, with the reason on the screen, without one."""
     try:
-        return desk().debriefed(at=_now_ms())
+        if reason := why_no_debrief(store().attempt(desk().attempt_id)):
+            st.text(reason)
+            return None
+        return desk().debriefed(at=now_ms())
     except _ERRORS as error:
         st.error(str(error))
         return None
@@ -131,7 +129,7 @@ def begin_job(exercise: Exercise) -> str:
     """Begin a job and return its id; empty, with the reason on the screen, if it cannot be."""
     try:
         entry = library_entry(exercise.name)
-        return begin(store(), entry, seed=_seed(), key=str(uuid.uuid4()), at=_now_ms())
+        return begin(store(), entry, seed=_seed(), key=str(uuid.uuid4()), at=now_ms())
     except _ERRORS as error:
         st.error(str(error))
         return ""
@@ -141,10 +139,6 @@ def _seed() -> int:
     """Return the seed of a new job: another vehicle each time, or that of ``LAB_SEED``."""
     told = os.environ.get("LAB_SEED", "")
     return int(told) if told.isdecimal() else secrets.randbelow(2**31)
-
-
-def _now_ms() -> int:
-    return time.time_ns() // 1_000_000
 
 
 def done_keys() -> tuple[str, ...]:
@@ -176,7 +170,7 @@ def press(action: Action, *, panel: str, key: str = "") -> bool:
 
 def _sentence(action: Action, key: str) -> str:
     try:
-        pressed = desk().press(action, key=key, at=_now_ms())
+        pressed = desk().press(action, key=key, at=now_ms())
     except _ERRORS as error:
         return str(error)
     return BEHIND if pressed.behind else ""

@@ -5,7 +5,7 @@ import socket
 import subprocess
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -37,6 +37,7 @@ class Server:
     port: int = 0
     process: subprocess.Popen[str] | None = None
     said: list[str] = field(default_factory=list)
+    variables: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def url(self) -> str:
@@ -54,7 +55,8 @@ class Server:
                 "LAB_DATABASE_URL": f"sqlite:///{self.folder / 'lab.db'}",
                 "STREAMLIT_SERVER_FILE_WATCHER_TYPE": "none",
                 "PYTHONPATH": str(ROOT),
-            },
+            }
+            | self.variables,
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
@@ -86,8 +88,8 @@ def _free_port() -> int:
 
 
 @contextmanager
-def serving(script: str, folder: Path) -> Iterator[Server]:
-    server = Server(script, folder)
+def serving(script: str, folder: Path, **variables: str) -> Iterator[Server]:
+    server = Server(script, folder, variables=variables)
     server.start()
     try:
         yield server

@@ -5,13 +5,14 @@ from pathlib import Path
 
 import pytest
 
-from exercises.screens import work
+from exercises.screens import house
 from tests.screens.jobs import url
 
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     monkeypatch.setenv("LAB_DATABASE_URL", url(tmp_path))
-    work.store.clear()
+    monkeypatch.delenv("LAB_CLASS", raising=False)
+    house.shut()
     yield tmp_path
-    work.store.clear()
+    house.shut()

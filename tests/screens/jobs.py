@@ -68,10 +68,13 @@ def _nodes(node: Any) -> Iterator[Any]:
         yield from _nodes(child)
 
 
-def screen(name: str, *, attempt: str = "", seconds: float = 60) -> AppTest:
-    """Return a screen by its module's name, not yet run."""
+def screen(name: str, *, attempt: str = "", seconds: float = 60, guarded: bool = False) -> AppTest:
+    """Return a screen by its module's name, not yet run; ``guarded``: as the pages have it."""
+    show = f"guarded({name}.show)()" if guarded else f"{name}.show()"
     app = AppTest.from_string(
-        f"from exercises.screens import {name}\n{name}.show()", default_timeout=seconds
+        f"from exercises.screens import {name}\n"
+        f"from exercises.screens.guard import guarded\n{show}",
+        default_timeout=seconds,
     )
     if attempt:
         app.query_params["attempt"] = attempt

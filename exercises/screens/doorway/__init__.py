@@ -1,0 +1,1 @@
+"""The door beside Streamlit: plain forms that work without scripts, and the cookie they give."""
