@@ -41,14 +41,17 @@ class Changed:
 
 
 class Papers:
-    """The papers in a database."""
+    """The papers of a learner in a database; those of no learner for None.
 
-    def __init__(self, database: Database) -> None:
+    Of anybody else's it answers as if there were none.
+    """
+
+    def __init__(self, database: Database, learner_id: str | None = None) -> None:
         self._database = database
+        self._learner_id = learner_id
+        self._own = paper.c.learner_id.is_not_distinct_from(learner_id)
 
-    def begin(
-        self, kind: str, title: str, body: object, *, at: int, learner_id: str | None = None
-    ) -> Paper:
+    def begin(self, kind: str, title: str, body: object, *, at: int) -> Paper:
         """Keep a new paper, under an id that nobody can guess.
 
         Raises
@@ -57,7 +60,7 @@ class Papers:
             With nothing written.
         """
         row = _row(kind, title, body, at) | {"id": f"P{secrets.token_urlsafe(16)}"}
-        row |= {"version": 1, "learner_id": learner_id}
+        row |= {"version": 1, "learner_id": self._learner_id}
         with self._database.writing() as connection:
             kept = connection.execute(insert(paper).values(row).returning(paper)).mappings().one()
         return _paper(kept)
@@ -69,7 +72,7 @@ class Papers:
         ------
         UnknownPaper, NotRead
         """
-        wanted = select(paper).where(paper.c.id == paper_id, paper.c.kind == kind)
+        wanted = select(paper).where(paper.c.id == paper_id, paper.c.kind == kind, self._own)
         with self._database.reading() as connection:
             # the id may come from an address line
             found = connection.execute(wanted).mappings().first() if is_word(paper_id) else None
@@ -86,14 +89,14 @@ class Papers:
             With nothing written.
         """
         row = _row(seen.kind, title, body, at)
-        as_seen = (paper.c.id == seen.id) & (paper.c.version == seen.version)
+        as_seen = (paper.c.id == seen.id) & (paper.c.version == seen.version) & self._own
         changed = update(paper).where(as_seen).values(row | {"version": seen.version + 1})
         with self._database.writing() as connection:
             kept = connection.execute(changed.returning(paper)).mappings().first()
         return _paper(kept) if kept else Changed(self.paper(seen.id, seen.kind))
 
-    def latest(self, kind: str, limit: int = 20, *, learner_id: str | None) -> tuple[Paper, ...]:
-        """Return a learner's papers of a kind, the one last changed first.
+    def latest(self, kind: str, limit: int = 20) -> tuple[Paper, ...]:
+        """Return the papers of a kind, the one last changed first.
 
         Raises
         ------
@@ -101,7 +104,7 @@ class Papers:
         """
         wanted = (
             select(paper)
-            .where(paper.c.kind == kind, paper.c.learner_id.is_not_distinct_from(learner_id))
+            .where(paper.c.kind == kind, self._own)
             .order_by(paper.c.changed_at.desc(), paper.c.id)
             .limit(limit)
         )

@@ -2,7 +2,7 @@
 
 import streamlit as st
 
-from exercises.screens import bench, circuit_page, debrief, look, primer, start
+from exercises.screens import bench, circuit_page, debrief, look, own_circuit, primer, start
 from exercises.screens.guard import guarded
 from exercises.screens.visitor import show_name
 
@@ -12,6 +12,7 @@ PAGES = {
     "bench": st.Page(guarded(bench.show), title="Bench", url_path="bench"),
     "debrief": st.Page(guarded(debrief.show), title="Debrief", url_path="debrief"),
     "primer": st.Page(guarded(primer.show), title="Primers", url_path="primers"),
+    "own": st.Page(guarded(own_circuit.show), title="My circuits", url_path="own"),
     "circuit": st.Page(guarded(circuit_page.show), title="Circuits", url_path="circuits"),
 }
 st.session_state["pages"] = PAGES

@@ -9,6 +9,7 @@ from exercises.identity.people import Person, SignedOut
 from exercises.identity.rules import may_debrief
 from exercises.identity.seat import Seat
 from exercises.owned import OwnStore, Reach
+from exercises.papers import Papers
 from exercises.records import AttemptRow, Store
 from exercises.screens.house import class_use, house, now_ms
 
@@ -125,6 +126,12 @@ def seat() -> Seat | None:
     if person is None or person.role != "learner":
         return None
     return Seat(house().people, person)
+
+
+def papers() -> Papers:
+    """Return the papers of this visitor: their own as a learner, those of no learner else."""
+    sitting = seat()
+    return Papers(house().store.database, sitting.learner.id if sitting else None)
 
 
 def why_no_debrief(row: AttemptRow) -> str:

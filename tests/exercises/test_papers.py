@@ -40,10 +40,20 @@ def test_a_window_that_has_not_seen_the_last_change_writes_nothing(papers: Paper
 def test_papers_are_listed_by_kind_and_owner_the_last_changed_first(papers: Papers) -> None:
     old, new = begun(papers, "old", at=1_000), begun(papers, "new", at=2_000)
     papers.begin("case", "Another kind", {}, at=3_000)
-    assert [p.id for p in papers.latest("own_circuit", learner_id=None)] == [new.id, old.id]
+    assert [p.id for p in papers.latest("own_circuit")] == [new.id, old.id]
     changed_old = papers.change(old, "old", "old", at=5_000)
-    assert papers.latest("own_circuit", 1, learner_id=None) == (changed_old,)
-    assert not papers.latest("own_circuit", learner_id="somebody else")
+    assert papers.latest("own_circuit", 1) == (changed_old,)
+
+
+def test_nobody_else_finds_changes_or_lists_a_paper(papers: Papers, store: SqlStore) -> None:
+    seen = begun(papers, "as begun")
+    stranger = Papers(store.database, learner_id="somebody else")
+    assert not stranger.latest("own_circuit")
+    with pytest.raises(UnknownPaper):
+        stranger.paper(seen.id, "own_circuit")
+    with pytest.raises(UnknownPaper):
+        stranger.change(seen, "theirs", "theirs", at=2_000)
+    assert papers.paper(seen.id, "own_circuit") == seen
 
 
 @pytest.mark.parametrize("wrong", ["", "Pnobody", "x" * 300, "\x00", "' OR 1=1 --"])
