@@ -35,6 +35,7 @@ PLACES = {
     "debrief": ("debrief", "Confirmation"),
     "primers": ("primers", "primer"),
     "circuits": ("circuits", "A healthy vehicle"),
+    "own": ("own", "A circuit file"),
 }
 
 
