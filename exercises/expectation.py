@@ -133,9 +133,9 @@ def _figure(instrument: Instrument, said: str) -> tuple[str, _Stretch]:
     unit = FUNCTIONS[instrument].unit
     found = _FIGURE.fullmatch(said) if len(said) <= _LONGEST and instrument in LEAST else None
     if found is None or not _fits(found[4], unit):
-        forms = f"a figure such as {_EXAMPLES[unit]}, or " if instrument in LEAST else ""
-        accepted = f"{forms}{', '.join(choices(instrument))}"
-        raise AttemptError(f"expectation: found {said[:_LONGEST]!r}; accepted: {accepted}")
+        forms = f", or a figure such as {_EXAMPLES[unit]}" if instrument in LEAST else ""
+        accepted = f"one of the choices{forms}"
+        raise AttemptError(f"Expectation: found {said[:_LONGEST]!r}; accepted: {accepted}.")
     value = float(found[2].replace(",", ".")) * _SCALES[found[3]]
     value = -value if found[1] in {"-", "−"} else value
     share = 0.1 if instrument == "volts" else 0.5
@@ -144,7 +144,7 @@ def _figure(instrument: Instrument, said: str) -> tuple[str, _Stretch]:
     return f"{digits} {found[3].replace('K', 'k')}{unit}", (value - reach, value + reach)
 
 
-_EXAMPLES = {"V": "12.4, 350 mV or OL", "Ω": "5.8, 4.7 k or OL", "A": "3.5, 40 mA or OL"}
+_EXAMPLES = {"V": "12.4 or 350 mV", "Ω": "5.8, 4.7 k or OL", "A": "3.5 or 40 mA"}
 
 
 def _fits(found: str | None, unit: str) -> bool:

@@ -12,6 +12,9 @@ import pytest
 
 FULL = os.environ.get("LAB_FULL", "") == "1"
 
+# No test waits for tables, or shares its cores with a process that builds them.
+os.environ["LAB_AHEAD"] = "off"
+
 hypothesis.settings.register_profile("lab", deadline=None, derandomize=True)
 hypothesis.settings.load_profile("lab")
 

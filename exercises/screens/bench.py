@@ -3,8 +3,8 @@
 import streamlit as st
 
 from exercises.attempt import Attempt
-from exercises.screens import work
-from exercises.screens.panels import diagram, ending, log, meter, vehicle
+from exercises.screens import ahead, work
+from exercises.screens.panels import diagram, ending, hints, log, meter, suspects, vehicle
 
 
 def show() -> None:
@@ -14,6 +14,8 @@ def show() -> None:
         return
     attempt = work.attempt()
     slip(attempt)
+    if attempt.exercise.hints:
+        ahead.want(work.store(), work.address(), attempt.circuit)
     if attempt.stage == "closed":
         _closed()
         return
@@ -22,6 +24,9 @@ def show() -> None:
 
 
 def _panels() -> None:
+    if work.attempt().exercise.asks_suspects:
+        with st.container(key="bench_suspects"):
+            suspects.panel()
     with st.container(key="bench_diagram"):
         diagram.panel()
     with st.container(key="bench_seen"):
@@ -35,6 +40,7 @@ def _panels() -> None:
     with st.container(key="bench_log"):
         log.log()
     with st.container(key="bench_end"):
+        hints.panel()
         ending.panel()
 
 

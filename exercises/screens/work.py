@@ -15,6 +15,7 @@ import streamlit as st
 from circuits.cautions import sentences
 from circuits.model import CircuitError
 from exercises.actions import Action
+from exercises.asking import given_hints, next_hint
 from exercises.attempt import Attempt, AttemptError
 from exercises.debrief import Debrief
 from exercises.desk import Desk, begin
@@ -28,7 +29,7 @@ from exercises.skills import primer_for
 
 BEHIND = "This job was changed in another window. Look at it as it is now, then press again."
 
-PANELS = ("diagram", "meter", "vehicle", "seen", "faces", "log", "ending")
+PANELS = ("suspects", "diagram", "meter", "vehicle", "seen", "faces", "log", "hints", "ending")
 _ALWAYS = ("meter", "log")
 _MOST_KEYS = 40
 _UNSEEN = ("fuse_blew",)
@@ -156,6 +157,11 @@ def warned() -> tuple[str, ...]:
     return tuple(st.session_state.get("warned", ()))
 
 
+def tell(panel: str, sentence: str) -> None:
+    """Keep a sentence for a panel to show, of a press that could not be done."""
+    st.session_state["said"] = {panel: sentence}
+
+
 def press(action: Action, *, panel: str, key: str = "") -> bool:
     """Do an action once, keep what a person must be told of it for a panel; say if it held."""
     key = key or str(uuid.uuid4())
@@ -201,6 +207,8 @@ def changed_panels(before: Attempt, after: Attempt, panels: Sequence[str]) -> tu
         wanted |= {"diagram", "faces", "vehicle"}
     if before.seen != after.seen:
         wanted.add("seen")
+    if next_hint(before) != next_hint(after) or given_hints(before) != given_hints(after):
+        wanted.add("hints")
     return tuple(panel for panel in PANELS if panel in wanted)
 
 

@@ -52,6 +52,7 @@ class Server:
             env=os.environ
             | {
                 "LAB_SEED": "0",
+                "LAB_AHEAD": "off",
                 "LAB_DATABASE_URL": f"sqlite:///{self.folder / 'lab.db'}",
                 "STREAMLIT_SERVER_FILE_WATCHER_TYPE": "none",
                 "PYTHONPATH": str(ROOT),

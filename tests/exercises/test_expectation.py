@@ -117,7 +117,7 @@ def test_who_is_not_sure_is_neither_right_nor_wrong_and_nonsense_is_not_judged()
     ],
 )
 def test_what_is_no_expectation_is_refused_with_what_is_accepted(what, words) -> None:
-    with pytest.raises(AttemptError, match=r"expectation: found .*; accepted: ") as refused:
+    with pytest.raises(AttemptError, match=r"Expectation: found .*; accepted: ") as refused:
         judged(DEPLOY if what.instrument == "volts" else OPENED, what, words)
     assert "\n" not in str(refused.value)
     assert len(str(refused.value)) < 200

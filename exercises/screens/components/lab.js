@@ -103,6 +103,12 @@ function whenThemeChanges(root) {
   look();
 }
 
+function focusedNode() {
+  let node = document.activeElement;
+  while (node?.shadowRoot?.activeElement) node = node.shadowRoot.activeElement;
+  return node;
+}
+
 function setText(node, text) {
   if (node.textContent !== text) node.textContent = text;
 }

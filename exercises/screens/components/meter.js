@@ -9,6 +9,7 @@ class Meter {
     this.at.dial.addEventListener('keydown', (event) => this.turn(event));
     document.addEventListener('lab:changed', () => this.mark());
     root.addEventListener('keydown', (event) => this.escape(event));
+    this.at.ask.addEventListener('submit', (event) => this.submit(event));
     whenThemeChanges(root);
     setInterval(() => keepSending(this.fire), 1000);
   }
@@ -20,6 +21,7 @@ class Meter {
     if (this.offered !== offered) this.offer(data.instruments, offered);
     this.list(this.at.cautions, data.cautions);
     learn(data);
+    this.question();
   }
 
   offer(instruments, offered) {
@@ -34,6 +36,55 @@ class Meter {
       button.textContent = one.label;
       return button;
     }));
+  }
+
+  // A reading that waits for an expectation asks for it; the answer leads back to where one was.
+  question() {
+    const { data, at } = this;
+    const asked = data.choices.length ? [data.where, data.words, data.instrument].join('\n') : '';
+    if (asked === this.asked) return;
+    this.asked = asked;
+    at.figure.value = '';
+    at.figure.parentElement.hidden = !data.takes_figure;
+    at.choices.replaceChildren(...data.choices.map((words) => {
+      const button = document.createElement('button');
+      button.type = 'button';
+      button.dataset.expect = words;
+      button.textContent = words;
+      return button;
+    }));
+    at.ask.hidden = !asked;
+    const here = focusedNode();
+    if (asked) this.uncover(here);
+    if (asked && here?.matches('[data-tp]:focus-visible, .wire-hit:focus-visible')) {
+      this.cameFrom = here;
+      at.choices.firstChild.focus();
+    } else if (!asked) this.goBack();
+  }
+
+  // The question makes the docked meter higher: what was touched is to stay in sight.
+  uncover(node) {
+    if (!node?.matches('[data-tp], .wire-hit')) return;
+    if (getComputedStyle(this.root).position !== 'fixed') return;
+    const hidden = node.getBoundingClientRect().bottom + 40 - this.root.getBoundingClientRect().top;
+    if (hidden > 0) document.querySelector('[data-testid=stMain]')?.scrollBy(0, hidden);
+  }
+
+  goBack() {
+    if (this.cameFrom?.isConnected) this.cameFrom.focus();
+    this.cameFrom = null;
+  }
+
+  submit(event) {
+    event.preventDefault();
+    const words = this.at.figure.value.trim();
+    if (words) this.expect(words);
+    else this.at.figure.focus();
+  }
+
+  expect(words) {
+    if (lab.waiting.length) return; // what the answer is to may be about to change
+    press(this.fire, { does: 'expect', words });
   }
 
   list(node, sentences) {
@@ -59,6 +110,8 @@ class Meter {
       setText(at.display, data.display);
       setText(at.unit, data.unit);
       this.window.classList.toggle('long', !data.blank && data.display.length > 11);
+      at.expectedLine.hidden = !data.expected;
+      setText(at.expected, data.expected);
       setText(at.where, data.where);
       setText(at.setting, data.words);
       at.sign.hidden = !data.battery_low || lab.instrument === 'lamp';
@@ -95,8 +148,10 @@ class Meter {
   click(event) {
     const button = event.target.closest('button');
     if (!button) return;
-    const { lead, lift, dial, does, part } = button.dataset;
-    if (lead) chooseLead(lead);
+    const { lead, lift, dial, does, part, expect } = button.dataset;
+    if (expect) this.expect(expect);
+    else if (button.type === 'submit') return;
+    else if (lead) chooseLead(lead);
     else if (lift) this.lift(lift);
     else if (dial) this.dial(dial);
     else if (does === 'hold') press(this.fire, { does, on: !this.data.hold });
@@ -113,7 +168,9 @@ class Meter {
   }
 
   escape(event) {
-    if (event.key !== 'Escape' || this.at.own.hidden) return;
+    if (event.key !== 'Escape') return;
+    if (event.target.closest('.ask')) return this.goBack();
+    if (this.at.own.hidden) return;
     this.open(false);
     this.at.ownKey.focus();
   }

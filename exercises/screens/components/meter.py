@@ -18,6 +18,7 @@ _HTML = """
       <p class="value"><span class="display" data-at="display"></span><span class="unit"
         data-at="unit"></span><span class="tone" data-at="tone"></span></p>
       <p class="told"><b data-at="where"></b><span data-at="setting"></span></p>
+      <p class="told" data-at="expectedLine" hidden>You expected <b data-at="expected"></b></p>
     </div>
     <div class="keys">
       <button type="button" data-does="hold" data-at="hold">Hold</button>
@@ -28,6 +29,13 @@ _HTML = """
         title="The meter’s own battery, fuse and leads">Meter</button>
     </div>
   </div>
+  <form class="ask" aria-label="What a sound vehicle shows here" data-at="ask" hidden>
+    <span class="lead-in" aria-hidden="true">A sound vehicle shows</span>
+    <span class="choices" data-at="choices"></span>
+    <span class="figure"><label for="figure">or</label><input id="figure" type="text"
+      aria-label="Or a figure" inputmode="decimal" enterkeyhint="done" maxlength="20"
+      autocomplete="off" data-at="figure"><button type="submit">Read</button></span>
+  </form>
   <div class="own" role="group" aria-label="The meter itself" data-at="own" hidden>
     <p><b>Battery</b><span data-at="batteryState"></span><span><button type="button"
       data-does="renew" data-part="battery">New battery</button></span></p>
@@ -87,6 +95,9 @@ class Face:
     beeps : whether the continuity tone sounds; it is shown, not played.
     battery_low : whether the low-battery sign shows.
     own : what the meter has shown of its own ``fuse`` and ``leads``, in words.
+    choices : the expectations to choose from while the reading waits for one, else none.
+    takes_figure : whether a figure may be given instead.
+    expected : the expectation that the reading was taken with, or empty.
     """
 
     display: str
@@ -102,6 +113,9 @@ class Face:
     beeps: bool = False
     battery_low: bool = False
     own: tuple[tuple[str, str], ...] = ()
+    choices: tuple[str, ...] = ()
+    takes_figure: bool = False
+    expected: str = ""
 
 
 def meter(key: str, face: Face, touched: Touched, *, on_press: Callable[[], None]) -> None:

@@ -4,7 +4,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, cast
 
-Does = Literal["place", "lift", "clamp", "dial", "hold", "zero", "again", "check", "renew"]
+Does = Literal[
+    "place", "lift", "clamp", "dial", "hold", "zero", "again", "check", "renew", "expect"
+]
 
 _FIELDS: Mapping[str, tuple[str, ...]] = {
     "place": ("lead", "point"),
@@ -16,6 +18,7 @@ _FIELDS: Mapping[str, tuple[str, ...]] = {
     "again": (),
     "check": ("part",),
     "renew": ("part",),
+    "expect": ("words",),
 }
 _PARTS = {"renew": ("battery", "fuse"), "check": ("leads", "fuse")}
 _MOST_WAITING = 50
@@ -33,6 +36,7 @@ class Touch:
     wire: str = ""
     instrument: str = ""
     part: str = ""
+    words: str = ""
     on: bool = False
 
 

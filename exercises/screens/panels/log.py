@@ -4,6 +4,7 @@ import streamlit as st
 
 from exercises.attempt import Attempt
 from exercises.entries import Entry
+from exercises.exercise import Exercise
 from exercises.screens import work
 from exercises.screens.components.meter import INSTRUMENTS
 from exercises.screens.csv_text import csv_text
@@ -43,16 +44,15 @@ def log() -> None:
 
 def rows(attempt: Attempt) -> list[dict[str, str]]:
     """Return the readings as rows of words, in the order in which they were taken."""
-    return [_row(entry, with_expected=attempt.exercise.shows_expected) for entry in attempt.entries]
+    return [_row(entry, attempt.exercise) for entry in attempt.entries]
 
 
-def _row(entry: Entry, *, with_expected: bool) -> dict[str, str]:
-    row = {
-        "No.": str(entry.no),
-        "Leads": entry.where,
-        "Instrument": INSTRUMENTS[entry.what.instrument][0],
-        "Reading": entry.shown.text,
-    }
-    if with_expected:
+def _row(entry: Entry, exercise: Exercise) -> dict[str, str]:
+    row = {"No.": str(entry.no), "Leads": entry.where}
+    if exercise.asks_expected:
+        row["Expected"] = entry.expected
+    row["Reading"] = entry.shown.text
+    if exercise.shows_expected:
         row["Healthy"] = entry.shown.expected
+    row["Instrument"] = INSTRUMENTS[entry.what.instrument][0]
     return row | {"Vehicle set to": entry.setting_words, "At min": f"{entry.minutes:.0f}"}

@@ -18,7 +18,9 @@ from exercises.actions import (
     TurnDial,
     ZeroLeads,
 )
+from exercises.asking import Expect
 from exercises.attempt import METER, Attempt
+from exercises.expectation import LEAST, choices
 from exercises.screens import work
 from exercises.screens.components.meter import Face, meter
 from exercises.screens.components.surface import Touched
@@ -34,6 +36,7 @@ ACTS: dict[str, Callable[[Any], Action]] = {
     "zero": lambda touch: ZeroLeads(touch.on),
     "again": lambda _: ReadAgain(),
     "check": lambda touch: CheckMeter(touch.part),
+    "expect": lambda touch: Expect(touch.words),
     "renew": lambda touch: ReplaceBattery() if touch.part == "battery" else ReplaceFuse(METER),
 }
 """The act of each press, by what the browser says that it does."""
@@ -76,7 +79,8 @@ def panel() -> None:
 
 def face(attempt: Attempt) -> Face:
     """Return what the meter's window shows."""
-    reading, entry = attempt.reading, attempt.entries[-1] if attempt.entries else None
+    reading, awaited = attempt.reading, attempt.awaited
+    entry = attempt.entries[-1] if reading and attempt.entries else None
     display, unit = missing(attempt), ""
     if reading:
         digits, _, last = reading.text.rpartition(" ")
@@ -84,8 +88,8 @@ def face(attempt: Attempt) -> Face:
     return Face(
         display=display,
         unit=unit,
-        where=entry.where if reading and entry else "",
-        words=entry.setting_words if reading and entry else "",
+        where=entry.where if entry else awaited.where() if awaited else "",
+        words=entry.setting_words if entry else attempt.setting_words if awaited else "",
         instruments=attempt.exercise.instruments,
         hold=attempt.hold,
         zeroed=attempt.zeroed,
@@ -95,6 +99,9 @@ def face(attempt: Attempt) -> Face:
         beeps=reading is not None and reading.beep,
         battery_low=attempt.meter_low,
         own=tuple((check, shown.text) for check, shown in attempt.checked),
+        choices=choices(awaited.instrument) if awaited else (),
+        takes_figure=awaited is not None and awaited.instrument in LEAST,
+        expected=entry.expected if entry else "",
     )
 
 
@@ -108,6 +115,10 @@ def cautions(attempt: Attempt) -> tuple[str, ...]:
 
 def missing(attempt: Attempt) -> str:
     """Return what has to be done before there is a reading."""
+    if attempt.lacks_suspects:
+        return "First list your suspects"
+    if attempt.awaited:
+        return "What should a sound vehicle show here?"
     if attempt.instrument == "clamp":
         return "Put the clamp round a wire"
     leads = [name for name, point in (("red", attempt.red), ("black", attempt.black)) if not point]

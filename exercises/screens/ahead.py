@@ -1,0 +1,78 @@
+"""The tables that hints need, built beside the server and never while a learner waits.
+
+``LAB_TABLES`` names the folder that holds them; ``LAB_AHEAD=off`` has none built.
+"""
+
+import atexit
+import os
+from collections import OrderedDict
+from contextlib import suppress
+from functools import lru_cache
+from pathlib import Path
+
+from circuits.model import Circuit
+from exercises.advising import TABLES
+from exercises.exercise import Exercise
+from exercises.planning.building import Building
+from exercises.planning.choice import Plan
+from exercises.planning.keep import file_of, kept
+from exercises.planning.policy import plan_for
+from exercises.planning.table import Table
+from exercises.records import Store, StoreError
+
+_MOST_TABLES = 4
+_tables: OrderedDict[Path, Table] = OrderedDict()
+
+
+def folder() -> Path:
+    """Return the folder in which tables are kept."""
+    named = os.environ.get("LAB_TABLES", "")
+    return Path(named) if named else TABLES
+
+
+@lru_cache
+def _building(folder: Path) -> Building:
+    found = Building(folder)
+    atexit.register(found.stop)
+    return found
+
+
+def building() -> Building | None:
+    """Return the tables in the making, None where that is switched off."""
+    return None if os.environ.get("LAB_AHEAD", "") == "off" else _building(folder())
+
+
+def begin() -> None:
+    """Begin to build tables unless that is switched off."""
+    found = building()
+    if found is not None:
+        found.start()
+
+
+def want(store: Store, attempt_id: str, circuit: Circuit) -> None:
+    """Have the table of an attempt's circuit built before others."""
+    found = building()
+    if found is None or share(circuit) == 1.0:
+        return
+    with suppress(StoreError):  # the next press tells of a store that cannot be read
+        row = store.attempt(attempt_id)
+        found.want(circuit.digest, row.circuit_name, row.circuit_body)
+
+
+def share(circuit: Circuit) -> float | None:
+    """Return how much of a circuit's table is built, None where nobody builds it."""
+    found = building()
+    return None if found is None else found.share(circuit.digest)
+
+
+def plan(exercise: Exercise) -> Plan | None:
+    """Return the tests that an exercise allows, None while their table is not kept."""
+    file = file_of(folder(), exercise.circuit)
+    if file not in _tables:
+        table = kept(file.parent, exercise.circuit)
+        if table is None:
+            return None
+        _tables[file] = table
+        if len(_tables) > _MOST_TABLES:
+            _tables.popitem(last=False)
+    return plan_for(exercise, _tables[file])
