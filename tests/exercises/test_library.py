@@ -153,6 +153,15 @@ def test_what_a_learner_reads_before_the_job_does_not_name_the_fault(name) -> No
     assert not {f.kind for f in exercise.faults if KINDS[f.kind].words in shown.lower()}
 
 
+@pytest.mark.parametrize("key", ["asks_suspects", "asks_expected"])
+def test_several_exercises_ask_beyond_first_lessons_and_no_first_lesson_does(key) -> None:
+    asking = [
+        library_exercise(name).level for name in NAMES if getattr(library_exercise(name), key)
+    ]
+    assert len(asking) >= 6
+    assert set(asking) == {2, 3, 4}
+
+
 def test_the_list_tells_no_hidden_fault(capsys) -> None:
     assert main(["list", "--json"]) == 0
     rows = json.loads(capsys.readouterr().out)["exercises"]
