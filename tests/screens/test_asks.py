@@ -1,5 +1,6 @@
 """What a bench asks and gives besides readings: suspects, expectations, hints."""
 
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from exercises.attempt import AttemptError
 from exercises.desk import Desk
 from exercises.diagnosis import fault_menu
 from exercises.planning.allowed import allowed_settings
-from exercises.planning.table import build
+from exercises.planning.table import Table, build
 from exercises.screens import ahead
 from exercises.screens.components.touch import touches
 from exercises.screens.panels import log
@@ -25,6 +26,7 @@ from tests.screens.jobs import LEFT_FEED_OPEN, LEFT_MOTOR_WIRE_OPEN, begun, scre
 
 pytestmark = pytest.mark.usefixtures("folder")
 
+BELL_CIRCUIT = library_circuit("call_bell")
 BELL = {"circuit": "call_bell", "path": [{"because": "Look.", "set": {"push": "pressed"}}]}
 
 
@@ -140,16 +142,20 @@ def test_the_browser_sends_an_expectation_as_words() -> None:
 # Hints.
 
 
-@pytest.fixture
-def table(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A true table of the call bell, of few settings, as if it had been built before."""
-    circuit = library_circuit("call_bell")
-    few = allowed_settings(circuit)[:2]
+def _table() -> Table:
+    """Return a true table of the call bell, of few settings."""
+    few = allowed_settings(BELL_CIRCUIT)[:2]
     with pytest.MonkeyPatch.context() as short:
         short.setattr("exercises.planning.table.allowed_settings", lambda _: few)
-        found = build(circuit)
+        return build(BELL_CIRCUIT)
+
+
+@pytest.fixture
+def table(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A table as if it had been built before."""
+    found = _table()
     ahead._tables.clear()
-    monkeypatch.setattr(ahead, "kept", lambda _folder, asked: found if asked == circuit else None)
+    monkeypatch.setattr(ahead, "kept", lambda _, asked: found if asked == BELL_CIRCUIT else None)
     yield
     ahead._tables.clear()
 
@@ -172,17 +178,6 @@ def test_hints_are_had_one_by_one_and_kept_in_their_words(folder: Path) -> None:
     assert [hint.words for hint in _kept(folder, job_id).hinted] == lines[:3]
     again = _open(job_id)
     assert sent(again)["hints_said"]["lines"] == lines
-
-
-@pytest.mark.usefixtures("table")
-def test_hints_are_the_same_whatever_the_fault_until_something_shows_it(folder: Path) -> None:
-    found = []
-    for fault in ("W4:open", "relay.coil:coil_open"):
-        app = _open(begun(folder, fault, **BELL))
-        app.button(key="take_hint").click().run()
-        app.button(key="take_hint").click().run()
-        found.append(sent(app)["hints_said"]["lines"])
-    assert found[0] == found[1]
 
 
 def test_without_a_table_a_hint_is_told_to_be_missing_and_costs_nothing(
