@@ -15,6 +15,7 @@ housings), ``--faint`` (dashed outlines), ``--wire-BK`` ... ``--wire-TQ``, ``--e
 ====================================  ================================================
 """
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
@@ -33,7 +34,7 @@ from circuits.jumper_lines import jumper_svg, placed_jumpers
 from circuits.layout import LEAST_SCALE, LEAST_TARGET_PX, lay_out
 from circuits.model import AS_FOUND, Circuit, Connector, Part, Setting, Wire
 from circuits.palette import EDGES, FONT, Theme, codes, colour_words, paint
-from circuits.points import exposed_points
+from circuits.points import cable_ends, exposed_points
 from circuits.spec import BODY
 from circuits.symbol_pen import FAINT, INK, PAPER, PART, Sketch
 from circuits.symbols import sketch
@@ -44,6 +45,8 @@ backend.config.text = "text"
 HIT = LEAST_TARGET_PX / LEAST_SCALE / 2
 DOT = 4.3
 DIM = 0.4
+LIFTED, LIFTED_SHARE = 36.0, 0.8
+"""How much of a cable's first piece bends away from its post, at most."""
 WIRE_WIDTH, TRACER_WIDTH = 2.8, 1.2
 STAND_INS = {INK: "ink", PAPER: "paper", PART: "part", FAINT: "faint"}
 
@@ -140,17 +143,17 @@ class _Pen:
 
     def _lifted(self, wire: Wire, trace: Trace) -> tuple[Point, ...]:
         """Return a wire's path; a negative lead that is off is bent away from its post."""
-        posts = [f"{p.name}.neg" for p in self.circuit.parts if p.spec.sort == "battery"]
-        if not self.setting.isolated or not {wire.start, wire.end} & set(posts):
-            return trace.path
-        path = trace.path
-        post = next(self.layout.handles[p] for p in posts if p in (wire.start, wire.end))
-        if path[0] != post:
+        ends = cable_ends(self.circuit)
+        post = next((end for end in (wire.start, wire.end) if end in ends), "")
+        path, handles = trace.path, self.layout.handles
+        if not (self.setting.isolated and post):
+            return path
+        if path[0] != handles[post]:
             path = path[::-1]
         (x, y), (next_x, next_y) = path[:2]
-        dx, dy = _sign(next_x - x), _sign(next_y - y)
-        lug = (x + 8 * dx - 11 * abs(dy), y + 8 * dy + 11 * abs(dx))
-        return (lug, (x + 22 * dx, y + 22 * dy), *path[1:])
+        share = min(LIFTED, LIFTED_SHARE * math.dist(*path[:2])) / math.dist(*path[:2])
+        bend = (x + share * (next_x - x), y + share * (next_y - y))
+        return (handles[ends[post]], bend, *path[1:])
 
     # --- parts
 
@@ -221,10 +224,6 @@ _STYLE = {"unit": 3.0, "lw": 1.6, "color": INK, "ls": "-", "fontsize": 12.0}
 
 def _path(points: Sequence[Point]) -> str:
     return "M" + "L".join(f"{x:g} {y:g}" for x, y in points)
-
-
-def _sign(number: float) -> int:
-    return (number > 0) - (number < 0)
 
 
 def wire_words(circuit: Circuit, wire: Wire) -> str:

@@ -11,9 +11,9 @@ from functools import lru_cache
 from circuits.laws import Ohmic
 from circuits.model import Circuit, Setting, Vehicle, Wire
 from circuits.parts.harness import LEAST_FAULT_OHM, cavity_ohm, middle_of, wire_elements
-from circuits.parts.supply import Battery
 from circuits.parts.switching import Positioned
-from circuits.spec import Circumstance, Element, Spec, contact, join
+from circuits.points import cable_ends
+from circuits.spec import Circumstance, Element, Spec, contact
 
 Group = tuple[Element, ...]
 FaultsAt = Mapping[str, tuple[tuple[str, str, float], ...]]
@@ -102,9 +102,10 @@ def struck_wires(circuit: Circuit, faults: FaultsAt, swapped: Mapping[str, str])
 def wire_group(vehicle: Vehicle, wire: Wire, faults: FaultsAt, swapped: Mapping[str, str]) -> Group:
     """Return the elements of a wire; ``swapped`` says which ends sit in another's cavity."""
     circuit = vehicle.circuit
-    if vehicle.setting.isolated and {wire.start, wire.end} & _lifted_posts(circuit):
-        return ()
     start, end = circuit.node(wire.start), circuit.node(wire.end)
+    if vehicle.setting.isolated:
+        lifted = cable_ends(circuit)
+        start, end = lifted.get(start, start), lifted.get(end, end)
     at = Circumstance(faults=faults.get(wire.name, ()), celsius=vehicle.temperature(wire.name))
     return _plain_wire(circuit, wire, at, (swapped.get(start, start), swapped.get(end, end)))
 
@@ -166,11 +167,3 @@ def swapped_cavities(circuit: Circuit, faults: FaultsAt) -> Mapping[str, str]:
             one, other = (circuit.node(cavity) for cavity in owner.split("+"))
             swaps |= {one: other, other: one}
     return swaps
-
-
-@lru_cache(maxsize=64)
-def _lifted_posts(circuit: Circuit) -> frozenset[str]:
-    """Return the terminals whose wires come off when the battery is isolated."""
-    return frozenset(
-        join(part.name, "neg") for part in circuit.parts if isinstance(part.spec, Battery)
-    )

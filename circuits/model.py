@@ -253,7 +253,7 @@ class Setting:
     positions : ``(switch, position)`` of the switches that are not as found, sorted.
     unmated : connectors that are unplugged.
     pulled : fuses that are out of their holders.
-    isolated : whether the battery's negative lead is off.
+    isolated : whether the negative cable is off the battery's post, and hangs by its side.
     jumpers : jumper leads in place.
     moment : just operated (still standing), moving, or at rest.
     moved : connector, part or wire that a second person wiggles, empty for none.

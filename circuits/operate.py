@@ -148,7 +148,8 @@ def phases(vehicle: Vehicle) -> tuple[Setting, ...]:
 @lru_cache(maxsize=4096)
 def _phases(circuit: Circuit, setting: Setting) -> tuple[Setting, ...]:
     parts = circuit.parts
-    if setting.isolated and not any(part.spec.generates for part in parts):
+    bridged = any(part.spec.generates for part in parts) or setting.jumpers
+    if setting.isolated and not bridged:
         return (setting,)  # without a source nothing pulls in, wakes, blows or moves
     moves = any(isinstance(part.spec, Motor) for part in parts)
     before = dict(setting.positions)

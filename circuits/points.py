@@ -1,7 +1,7 @@
 """Test points: where a probe can touch, under which setting, and what it costs to get there."""
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -9,7 +9,10 @@ from typing import Literal
 from circuits.model import Circuit, CircuitError, Connector, Part, Setting
 from circuits.spec import BODY, join
 
-Exposed = Literal["always", "mated", "unmated"]
+Exposed = Literal["always", "mated", "unmated", "isolated"]
+
+CABLE_END = "cable"
+"""The end of a battery's negative cable, as ``C1.4@unit`` names the face of a cavity."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +24,8 @@ class TestPoint:
     name : ``BAT.pos``, ``C1.4``, ``C1.4@unit``, ``G1``, ``BODY``.
     node : the node of the network that it touches.
     place : name of the place on the vehicle, empty for the body, which is everywhere.
-    exposed : always, or only while ``connector`` is mated, or only while it is unmated.
+    exposed : always, or only while ``connector`` is mated, or only while it is unmated, or
+        only while the battery is isolated.
     """
 
     __test__ = False  # pytest would take the class for a test
@@ -38,6 +42,8 @@ class TestPoint:
         """Say whether a probe can touch the point in this setting."""
         if self.exposed == "always":
             return True
+        if self.exposed == "isolated":
+            return setting.isolated
         return (self.connector in setting.unmated) == (self.exposed == "unmated")
 
 
@@ -62,7 +68,21 @@ def _part_points(circuit: Circuit, part: Part) -> list[TestPoint]:
         name = join(part.name, terminal)
         title = f"{part.title}, {part.spec.terminal_title(terminal)}"
         found.append(TestPoint(name, title, circuit.node(name), part.place, minutes))
+        if name in cable_ends(circuit):
+            end, title = cable_ends(circuit)[name], f"{part.title}, negative cable off its post"
+            found.append(TestPoint(end, title, end, part.place, minutes, "isolated"))
     return found
+
+
+@lru_cache(maxsize=64)
+def cable_ends(circuit: Circuit) -> Mapping[str, str]:
+    """Return the end of the cable that comes off each battery's negative post, by the post.
+
+    All that is bolted to one post comes off it together: ``BAT.neg`` has ``BAT.neg@cable``.
+    """
+    posts = {join(part.name, "neg") for part in circuit.parts if part.spec.sort == "battery"}
+    ends = (end for wire in circuit.wires for end in (wire.start, wire.end))
+    return {post: f"{post}@{CABLE_END}" for post in ends if post in posts}
 
 
 def _connector_points(circuit: Circuit, connector: Connector) -> list[TestPoint]:
@@ -127,6 +147,11 @@ def find_point(circuit: Circuit, setting: Setting, name: str) -> TestPoint:
 
 def _hidden(point: TestPoint) -> str:
     back = point.name.partition("@")[0]
+    if point.exposed == "isolated":
+        return (
+            f"test point {point.name}: the cable is on its post; accepted: {back}, "
+            "or isolate the battery"
+        )
     if point.exposed == "mated":
         return (
             f"test point {point.name}: {point.connector} is unmated; accepted: "

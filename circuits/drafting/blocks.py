@@ -6,16 +6,19 @@ from dataclasses import replace
 from itertools import pairwise
 
 from circuits.drafting.boxes import box, relay, switch
+from circuits.drafting.drawn import BATTERY_AXIS
 from circuits.drafting.flow import Flow, grounded, wired_node
 from circuits.drafting.grids import heater_grid
 from circuits.drafting.ports import port_of, shells, sides_of, straight
 from circuits.drafting.shapes import (
     NOTE_SIZE,
+    OFF_POST,
     POST,
     SIDES,
     TITLE_LINE,
     TITLE_SIZE,
     Block,
+    Inside,
     Metrics,
     Port,
     Side,
@@ -25,6 +28,7 @@ from circuits.drafting.shapes import (
     wrapped,
 )
 from circuits.model import Circuit, Connector, Part, Wire
+from circuits.points import cable_ends
 from circuits.spec import BODY, join
 
 
@@ -146,9 +150,10 @@ def _battery(circuit: Circuit, part: Part, metrics: Metrics) -> Block:
     rows: tuple[int, ...] = (0,)
     if wire is None:
         ports.append(port_of(circuit, part, "neg", 1, 1))
-        rows, after = (0, POST), metrics.grid
+        rows, after = (0, POST), metrics.up(OFF_POST[1] + metrics.grid)
     else:
         after = metrics.up(POST + hanging_length(wire, metrics) + (30 if across else 42))
+    length = max(70, round(widest(lines, TITLE_SIZE)) + 8) if across else 62
     return Block(
         part.name,
         "battery",
@@ -156,10 +161,30 @@ def _battery(circuit: Circuit, part: Part, metrics: Metrics) -> Block:
         rows,
         before=metrics.up(15 + TITLE_LINE * len(lines)) if across else metrics.up(30),
         after=after,
-        length=max(70, round(widest(lines, TITLE_SIZE)) + 8) if across else 62,
+        length=length,
         title=lines,
         wired=(wire,) if wire else (),
+        inside=tuple(_cable_end(circuit, part, metrics, None if wire else length)),
     )
+
+
+def _cable_end(
+    circuit: Circuit, part: Part, metrics: Metrics, end: int | None
+) -> Iterator[Inside]:
+    """Yield where the negative cable's end lies when it is off its post.
+
+    It is beside a cable that hangs, else under the post at the ``end`` of the block.
+    """
+    aside, along = OFF_POST
+    post = join(part.name, "neg")
+    if post not in cable_ends(circuit):
+        return
+    if end is not None:
+        yield Inside(cable_ends(circuit)[post], end, POST + along)
+        return
+    way = -1 if metrics.direction == "across" else 1
+    axis = BATTERY_AXIS[metrics.direction]
+    yield Inside(cable_ends(circuit)[post], axis + way * aside, POST + along)
 
 
 def hanging_length(wire: Wire, metrics: Metrics) -> int:

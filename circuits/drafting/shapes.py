@@ -26,6 +26,8 @@ HOUSING = {"across": 17, "down": 22}
 """From the outer contact of a switch or relay to its housing, across, at least."""
 POST = 60
 """From a battery's positive row to its negative post, across."""
+OFF_POST = (18, 26)
+"""From the negative post to the end of a cable that is off it: along, across."""
 BUS = 12
 """Between two lines inside a switch, along."""
 

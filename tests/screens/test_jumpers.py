@@ -64,3 +64,18 @@ def test_a_closed_place_is_dimmed_on_the_diagram_and_named_under_it(folder: Path
     app = screen("bench", attempt=begun(folder, closed_places=["left_sill"])).run()
     assert "Dimmed, closed in this job: under the vehicle, left sill." in texts(app)
     assert 'class="part closed"' in sent(app)["diagram_face"]["across"]
+
+
+def test_putting_the_battery_back_takes_a_jumper_lead_off_its_cable(folder: Path) -> None:
+    attempt = begun(folder, LEFT_FEED_OPEN)
+    screen("bench", attempt=attempt).run().toggle(key="set_isolated").set_value(True).run()
+    app = screen("bench", attempt=attempt).run()
+    _labelled(app, "Jumper lead from").set_value("BAT.neg@cable").run()
+    _labelled(app, "to").set_value("BAT.neg").run()
+    next(b for b in app.button if b.label == "Fit jumper lead").click().run()
+    assert "Jumper leads" in texts(screen("bench", attempt=attempt).run())
+    screen("bench", attempt=attempt).run().toggle(key="set_isolated").set_value(False).run()
+    again = screen("bench", attempt=attempt).run()
+    assert not again.error
+    assert again.toggle(key="set_isolated").value is False
+    assert "Jumper leads" not in texts(again)

@@ -64,6 +64,12 @@ def change(setting: Setting) -> None:
     act()
 
 
+def _take_apart(**wanted: Any) -> None:
+    """Take something off or put it back; a jumper comes off with what it was clipped to."""
+    attempt = work.attempt()
+    change(with_exposed_jumpers(attempt.circuit, replace(attempt.setting, **wanted)))
+
+
 def _chosen(key: str) -> Any:
     return st.session_state[key]
 
@@ -107,7 +113,7 @@ def _toggle_battery(setting: Setting) -> None:
     st.toggle(
         "Battery isolated, negative lead off",
         key="set_isolated",
-        on_change=lambda: change(replace(work.attempt().setting, isolated=_chosen("set_isolated"))),
+        on_change=lambda: _take_apart(isolated=_chosen("set_isolated")),
     )
 
 
@@ -143,10 +149,7 @@ def _several(label: str, options: list[str], now: frozenset[str], field: str) ->
     st.session_state[key] = [name for name in options if name in now]
 
     def picked() -> None:
-        wanted: dict[str, Any] = {field: frozenset(_chosen(key))}
-        attempt = work.attempt()
-        # A jumper comes off with the face that it was clipped to, as a lead does.
-        change(with_exposed_jumpers(attempt.circuit, replace(attempt.setting, **wanted)))
+        _take_apart(**{field: frozenset(_chosen(key))})
 
     st.pills(label, options, selection_mode="multi", key=key, on_change=picked)
 
