@@ -16,7 +16,7 @@ from exercises.marking import Mark, Weights
 from exercises.records import AttemptRow, Behind, Store
 from exercises.variants import draw_variant, variant_to_json
 
-ENGINE = "2"
+ENGINE = "3"
 """Version of the electrical model; it changes when a reading may."""
 
 
