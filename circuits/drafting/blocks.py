@@ -168,9 +168,7 @@ def _battery(circuit: Circuit, part: Part, metrics: Metrics) -> Block:
     )
 
 
-def _cable_end(
-    circuit: Circuit, part: Part, metrics: Metrics, end: int | None
-) -> Iterator[Inside]:
+def _cable_end(circuit: Circuit, part: Part, metrics: Metrics, end: int | None) -> Iterator[Inside]:
     """Yield where the negative cable's end lies when it is off its post.
 
     It is beside a cable that hangs, else under the post at the ``end`` of the block.
