@@ -115,6 +115,7 @@ def _sagged(instrument: Instrument, reading: Reading) -> Reading:
         beep=reading.beep and shown.value is not None and shown.value < BEEPS_BELOW_OHM,
         caution_names=names,
         meter_fuse_blew=reading.meter_fuse_blew,
+        burst=reading.burst,
     )
 
 
@@ -137,4 +138,5 @@ def _lowest_and_highest(what: Measurement, readings: Sequence[Reading]) -> Readi
         reading_of(what.instrument, high, swing=(low, high)),
         caution_names=names,
         meter_fuse_blew=any(r.meter_fuse_blew for r in readings),
+        burst=max((r.burst for r in readings if r.burst is not None), key=abs, default=None),
     )

@@ -58,7 +58,7 @@ class Reading:
 
     Attributes
     ----------
-    value : the value displayed, in ``unit``; None where the display is ``OL``.
+    value : the value displayed, in ``unit``; None where the display is ``OL`` or ``-OL``.
     display : the text displayed.
     exact : the value before the display rounds it, for judging; None for ``OL``.
     off : accuracy of the display, in ``unit``, half a digit included.
@@ -66,7 +66,9 @@ class Reading:
     beep : whether the continuity tone sounds.
     caution_names : which cautions go with it.
     meter_fuse_blew : whether the measurement cost the meter's fuse.
-    loaded : the discrete states by part, where the instrument itself can change one.
+    burst : the amperes at which it went, None where it did not.
+    loaded : the discrete states by part, where the instrument itself can change one; those in
+        which the meter's fuse went.
     """
 
     value: float | None
@@ -78,6 +80,7 @@ class Reading:
     beep: bool = False
     caution_names: tuple[str, ...] = ()
     meter_fuse_blew: bool = False
+    burst: float | None = None
     loaded: tuple[tuple[str, Memory], ...] = field(default=(), compare=False, repr=False)
 
     @property

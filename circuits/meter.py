@@ -43,8 +43,9 @@ common practice, no source."""
 class Shown:
     """What a display shows: the text, the value it stands for, how far it may be off.
 
-    ``value`` is None for ``OL``; ``step`` is the value of the last digit and ``off`` the
-    accuracy, both in the function's unit.
+    ``value`` is None for ``OL``, and for ``-OL``, which is beyond range the other way;
+    ``step`` is the value of the last digit and ``off`` the accuracy, both in the function's
+    unit.
     """
 
     display: str
@@ -56,14 +57,18 @@ class Shown:
 def show(function: str, value: float | None) -> Shown:
     """Return what the meter shows of a value in the function's unit; None is beyond range.
 
+    Beyond range it still shows the sign (common practice, no source).
+
     >>> show("volts", 12.6123).display, show("ohms", 6.04).display, show("ohms", None).display
     ('12.61', '6.0', 'OL')
     >>> show("ohms", 44_210.0).display, show("volts", 0.0123).display
     ('44.21k', '12.3m')
+    >>> show("clamp", 700.0).display, show("clamp", -700.0).display
+    ('OL', '-OL')
     """
     spec = FUNCTIONS[function]
     if value is None or not math.isfinite(value):
-        return Shown("OL", None, 0.0, 0.0)
+        return _beyond(value or 0.0)
     for full in spec.ranges:
         step = _step(full)
         rounded = round(value / step)
@@ -71,7 +76,11 @@ def show(function: str, value: float | None) -> Shown:
             shown = rounded * step
             off = abs(shown) * spec.per_cent / 100 + spec.digits * step
             return Shown(_text(shown, step, full), _clean(shown, step), step, off)
-    return Shown("OL", None, 0.0, 0.0)
+    return _beyond(value)
+
+
+def _beyond(value: float) -> Shown:
+    return Shown("-OL" if value < 0 else "OL", None, 0.0, 0.0)
 
 
 def _step(full: float) -> float:

@@ -15,7 +15,7 @@ from circuits.network import Attached
 from circuits.operate import settle
 from circuits.parts.gear import FusedLead, Input
 from circuits.parts.loads import LIGHT_EXPONENT, Lamp
-from circuits.spec import REST, Memory, Spec
+from circuits.spec import Memory, Spec
 
 METER_OHM = 1e7
 """Input resistance of the voltmeter (OpenStax *University Physics* 10.4: 10 MΩ)."""
@@ -181,8 +181,15 @@ def _amps(vehicles: Vehicles, states: States, what: Measurement) -> list[Reading
     for state in _with(vehicles, states, what, shunt):
         reading = _swinging("amps", [s.ampere.get("meter", 0.0) for s in _both(state)])
         reading = replace(reading, loaded=_remembered(state))
-        if "blown" in state.memory.get("meter", REST):
-            reading = replace(reading, caution_names=("amps_across_supply",), meter_fuse_blew=True)
+        burst = dict(state.burst).get("meter")
+        if burst is not None:
+            reading = replace(
+                reading,
+                caution_names=("amps_across_supply",),
+                meter_fuse_blew=True,
+                burst=burst.ampere["meter"],
+                loaded=_remembered(burst),
+            )
         found.append(reading)
     return found
 

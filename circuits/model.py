@@ -326,6 +326,7 @@ class State:
     memory : the discrete state each part settled in.
     chatter : the parts that do not settle, empty when all did.
     other : the second solution between which a chattering vehicle swings.
+    burst : for what was connected and blew its own fuse, the state in which that went.
     """
 
     volt: Mapping[str, float]
@@ -334,6 +335,7 @@ class State:
     memory: Mapping[str, Memory]
     chatter: tuple[str, ...] = ()
     other: "State | None" = field(default=None, repr=False)
+    burst: "tuple[tuple[str, State], ...]" = field(default=(), repr=False)
 
     def between(self, a: str, b: str) -> float:
         """Return the volts of node a against node b; 0 where no path joins them."""

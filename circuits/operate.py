@@ -2,9 +2,13 @@
 
 What remembers or jumps (fuse, relay, controller logic) is a discrete state. The network
 is solved, the part that changes fastest goes to its next state, and the network is
-solved again, until nothing changes. A state met before means that the vehicle chatters.
+solved again, until nothing changes. A state met before means that the vehicle chatters. Then a
+fuse goes by the mean square of what it carries over the round of states, each of which is
+taken to last as long (common practice, no source): it answers to heat, which goes with the
+square of the current, and chatter is far quicker than it warms.
 """
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -39,6 +43,7 @@ class _Run:
     memory: dict[str, Memory]
     seen: list[dict[str, Memory]] = field(default_factory=list)
     passed: list[State] = field(default_factory=list)
+    burst: dict[str, State] = field(default_factory=dict)
     state: State | None = None
     volt: Mapping[str, float] = field(default_factory=dict)
 
@@ -245,22 +250,50 @@ def _advance(run: _Run, state: State) -> None:
     run.volt = state.volt
     moved = _hastiest(run, state)
     if moved is None:
-        run.state = state
+        run.state = replace(state, burst=tuple(run.burst.items()))
         return
     run.seen.append(dict(run.memory))
     run.passed.append(state)
-    name, change = moved
-    run.memory = {**run.memory, name: change.memory}
+    _change(run, *moved, state)
     if run.memory in run.seen:
-        run.state = _chattering(run)
+        _go_round(run)
     elif len(run.seen) > MOST_CHANGES:
-        raise ArithmeticError(f"{name} does not come to rest after {MOST_CHANGES} changes")
+        raise ArithmeticError(f"{moved[0]} does not come to rest after {MOST_CHANGES} changes")
 
 
-def _hastiest(run: _Run, state: State) -> tuple[str, Change] | None:
+def _change(run: _Run, name: str, change: Change, state: State) -> None:
+    run.memory = {**run.memory, name: change.memory}
+    if any(name == gear.name for gear in run.network.attached):
+        run.burst[name] = state
+
+
+def _go_round(run: _Run) -> None:
+    """Let the fuse go that the chatter overheats, or come to rest as chattering."""
+    mean = _mean_square(run.passed[run.seen.index(run.memory) :])
+    hot = _hastiest(run, mean, only_heating=True)
+    if hot is None:
+        run.state = _chattering(run)
+        return
+    run.seen, run.passed = [], []
+    _change(run, *hot, mean)
+
+
+def _mean_square(cycle: Sequence[State]) -> State:
+    """Return the last of some states with the root of the mean square of their amperes."""
+    names = {name for state in cycle for name in state.ampere}
+    ampere = {
+        name: math.sqrt(sum(s.ampere.get(name, 0.0) ** 2 for s in cycle) / len(cycle))
+        for name in names
+    }
+    return replace(cycle[-1], ampere=ampere)
+
+
+def _hastiest(run: _Run, state: State, *, only_heating: bool = False) -> tuple[str, Change] | None:
     live = Live(state.volt, state.ampere, run.network.node)
     changes = []
     for name, spec in run.network.settling():
+        if only_heating and not spec.heats:
+            continue
         memory = run.memory.get(name, REST)
         change = spec.settle(name, run.network.circumstance(name, spec, memory), live)
         if change is not None:
@@ -274,7 +307,7 @@ def _chattering(run: _Run) -> State:
     names = {name for memory in memories for name in memory}
     swinging = sorted(n for n in names if len({m.get(n, REST) for m in memories}) > 1)
     low, high = min(cycle, key=_effort), max(cycle, key=_effort)
-    return replace(high, chatter=tuple(swinging), other=low)
+    return replace(high, chatter=tuple(swinging), other=low, burst=tuple(run.burst.items()))
 
 
 def _effort(state: State) -> float:

@@ -147,6 +147,8 @@ class Spec:
     memory_flags: ClassVar[tuple[str, ...]] = ()
     generates: ClassVar[bool] = False
     """Whether the part is a source that isolating the battery leaves in place."""
+    heats: ClassVar[bool] = False
+    """Whether it goes by heat, so that the mean square of a current that chatters counts."""
     passing: ClassVar[tuple[Moment, ...]] = ()
     """The moments of an operation that are not alike to it, sound or with a fault."""
 

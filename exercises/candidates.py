@@ -9,7 +9,7 @@ blown on the way are blown for that candidate only.
 """
 
 import itertools
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -22,9 +22,19 @@ from circuits.instruments import Reading
 from circuits.lawmath import Array
 from circuits.model import Circuit, Fault, Vehicle
 from circuits.tolerance import extremes
-from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits, widened
+from exercises.evidence import (
+    METER_FUSE_WENT,
+    NO_FAULT,
+    Evidence,
+    Seen,
+    codes,
+    fits,
+    fuse_fits,
+    widened,
+)
 from exercises.feasible import Slab, together
-from exercises.trial import Row, Shows, Trial, behaviours, on_edge, trials
+from exercises.shown import Shown
+from exercises.trial import Row, Shows, Trial, on_edge, trials
 
 __all__ = [
     "NO_FAULT",
@@ -88,11 +98,12 @@ def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
         return False
     if evidence.reading is None or low.reading is None or high.reading is None:
         return True
-    if _flips_in_hand(low.reading, high.reading):
-        return True
+    flips = _flips_in_hand(low.reading, high.reading)
     held = evidence.what is not None and evidence.what.hold
     reach = _reach(low, held=held), _reach(high, held=held)
-    return fits(evidence.reading, low.reading, high.reading, reach)
+    if _costs_a_fuse(evidence.reading, low.reading, high.reading):
+        return fuse_fits(evidence.reading, low.reading, high.reading, reach, flips=flips)
+    return flips or fits(evidence.reading, low.reading, high.reading, reach)
 
 
 def _flips_in_hand(low: Reading, high: Reading) -> bool:
@@ -100,6 +111,12 @@ def _flips_in_hand(low: Reading, high: Reading) -> bool:
     blow a fuse: what is shown between them need not lie between them."""
     chatters = [reading.swing is not None for reading in (low, high)]
     return len({*chatters}) > 1 or low.loaded != high.loaded
+
+
+def _costs_a_fuse(shown: Shown | None, *ends: Reading | None) -> bool:
+    """Say whether the meter's own fuse went, or would have at one of two severities."""
+    went = shown is not None and METER_FUSE_WENT in shown.caution_names
+    return went or any(end is not None and end.meter_fuse_blew for end in ends)
 
 
 def _reach(shows: Shows, *, held: bool) -> float:
@@ -155,6 +172,8 @@ def _slab(cell: _Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Slab
     if shown is None or shown.value is None or shown.swing or shown.unit == "%":
         return None
     if low.reading is None or high.reading is None or low.moves is None or high.moves is None:
+        return None
+    if _costs_a_fuse(shown, low.reading, high.reading):
         return None
     if _flips_in_hand(low.reading, high.reading):
         return None
@@ -262,8 +281,9 @@ class Candidates:
         """Rule out whatever one piece of evidence does not allow."""
         shows = trials(self.circuit, evidence, self._trials(self._living(), evidence))
         # Cut before judging: what lies between two flips may behave as neither end does.
-        for _ in range(MOST_FLIPS):
-            shows |= trials(self.circuit, evidence, self._cut(evidence, shows))
+        for told in (_BEHAVIOUR, _METER_FUSE):
+            for _ in range(MOST_FLIPS):
+                shows |= trials(self.circuit, evidence, self._cut(evidence, shows, told))
         kept = self._fitting(self._cells, evidence, shows)
         blown = {end: shows[end].blown for cell in kept for end in cell.ends()}
         doubtful = [cell for cell in self._cells if cell not in kept]
@@ -327,10 +347,10 @@ class Candidates:
             for f in faults
         ]
 
-    def _cut(self, evidence: Evidence, shows: dict[Fault, Shows]) -> list[Trial]:
+    def _cut(self, evidence: Evidence, shows: dict[Fault, Shows], told: "_Told") -> list[Trial]:
         """Cut the cells that flip, and return the new severities at which they end."""
-        flipping = [c for c in self._cells if _flips(c, shows)]
-        narrowed = self._halved([(c.low, c.high) for c in flipping], evidence, shows)
+        flipping = [c for c in self._cells if told.flips(evidence, shows[c.low], shows[c.high])]
+        narrowed = self._halved([(c.low, c.high) for c in flipping], evidence, shows, told)
         cuts = dict(zip(flipping, narrowed, strict=True))
         self._cells = [one for c in self._cells for one in _pieces(c, cuts.get(c))]
         new = dict.fromkeys(end for pair in narrowed for end in pair if end not in shows)
@@ -341,14 +361,16 @@ class Candidates:
         pairs: list[tuple[Fault, Fault]],
         evidence: Evidence,
         shows: dict[Fault, Shows],
+        told: "_Told",
     ) -> list[tuple[Fault, Fault]]:
-        """Return the pairs narrowed to where the behaviour of their first one ends."""
-        first = [shows[low].behaviour for low, _ in pairs]
+        """Return the pairs narrowed to where what is told of their first one ends."""
+        first = [told.of(shows[low]) for low, _ in pairs]
+        asked = told.asked(evidence)
         for _ in range(HALVINGS if pairs else 0):
             middles = [_middle(low, high) for low, high in pairs]
-            found = behaviours(self.circuit, evidence, self._replayed(middles, evidence))
+            found = trials(self.circuit, asked, self._replayed(middles, evidence))
             pairs = [
-                (middle, high) if found[middle] == like else (low, middle)
+                (middle, high) if told.of(found[middle]) == like else (low, middle)
                 for (low, high), middle, like in zip(pairs, middles, first, strict=True)
             ]
         return pairs
@@ -363,6 +385,31 @@ class Candidates:
         return self._trials(faults, evidence)
 
 
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What flips between two severities, where that bears, and what must be asked to see it."""
+
+    of: Callable[[Shows], Hashable]
+    bears: Callable[[Evidence, Shows, Shows], bool]
+    asked: Callable[[Evidence], Evidence]
+
+    def flips(self, evidence: Evidence, low: Shows, high: Shows) -> bool:
+        """Say whether it is not the same at both."""
+        return self.of(low) != self.of(high) and self.bears(evidence, low, high)
+
+
+_BEHAVIOUR = _Told(
+    lambda shows: shows.behaviour,
+    lambda *_: True,
+    lambda evidence: replace(evidence, what=None, seen=None),
+)
+_METER_FUSE = _Told(
+    lambda shows: shows.reading and (shows.reading.meter_fuse_blew, shows.reading.loaded),
+    lambda evidence, low, high: _costs_a_fuse(evidence.reading, low.reading, high.reading),
+    lambda evidence: replace(evidence, seen=None),
+)
+
+
 def _pieces(cell: _Cell, cut: tuple[Fault, Fault] | None) -> tuple[_Cell, ...]:
     if cut is None:
         return (cell,)
@@ -373,10 +420,6 @@ def _pieces(cell: _Cell, cut: tuple[Fault, Fault] | None) -> tuple[_Cell, ...]:
 @lru_cache(maxsize=64)
 def _extremes(circuit: Circuit) -> tuple[tuple[tuple[str, float], ...], ...]:
     return extremes(Vehicle(circuit), LIMITS)
-
-
-def _flips(cell: _Cell, shows: dict[Fault, Shows]) -> bool:
-    return shows[cell.low].behaviour != shows[cell.high].behaviour
 
 
 def _middle(low: Fault, high: Fault) -> Fault:

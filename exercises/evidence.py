@@ -1,13 +1,15 @@
 """What a learner learned at one moment, and whether a fault would have shown the same."""
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from circuits.behaviour import seen_in
-from circuits.instruments import LAMP_WORDS, Measurement, Reading
-from circuits.methods import TEST_LAMP
+from circuits.instruments import LAMP_WORDS, Measurement, Reading, reading_of
+from circuits.methods import METER_FUSE_A, TEST_LAMP
 from circuits.model import Fault, Setting, State, Vehicle
 from circuits.parts.loads import LIGHT_EXPONENT
+from circuits.parts.supply import FUSE_HOLDS
 from exercises.shown import Shown
 
 NO_FAULT = Fault("", "no_fault")
@@ -49,6 +51,14 @@ class Evidence:
         return self.shown
 
 
+METER_FUSE_WENT = "amps_across_supply"
+"""The caution of a reading that cost the meter's fuse."""
+
+METER_BURSTS_A = METER_FUSE_A * FUSE_HOLDS
+
+NEAR_BURST = 0.25
+"""Share of a current by which tolerances may bring it under what the meter's fuse holds."""
+
 SHARES = (0.92, 1.0, 1.08)
 """Volts either way at which a sound part of another make may be seen otherwise."""
 
@@ -75,9 +85,8 @@ def fits(
         return True  # nobody reads two brightnesses off a lamp that flickers
     if shown.unit == "%":
         return _lamp_fits(shown.display, low, high, reach)
-    if shown.value is None:
-        return low.exact is None or high.exact is None
-    found = shown.swing or (shown.value, shown.value)
+    beyond = _beyond(shown.display) if shown.value is None else shown.value
+    found = shown.swing or (beyond, beyond)
     ends = list(zip(_ends(low), _ends(high), strict=True))
     return all(
         min(a - reach[0], b - reach[1]) - shown.off
@@ -90,7 +99,7 @@ def fits(
 def _ends(reading: Reading) -> tuple[float, float]:
     if reading.swing is not None:
         return reading.swing
-    exact = float("inf") if reading.exact is None else reading.exact
+    exact = _beyond(reading.display) if reading.exact is None else reading.exact
     return (exact, exact)
 
 
@@ -104,6 +113,46 @@ def widened(reading: Reading, reach: float, off: float) -> tuple[float, float]:
         return _lamp_light(max(0.0, volt - reach)), _lamp_light(volt + reach)
     low, high = _ends(reading)
     return low - reach - off, high + reach + off
+
+
+def _beyond(display: str) -> float:
+    """Return what stands for a display beyond its range: its sign is shown."""
+    return float("-inf" if display.startswith("-") else "inf")
+
+
+def fuse_fits(
+    shown: Shown, low: Reading, high: Reading, reach: tuple[float, float], *, flips: bool
+) -> bool:
+    """Say whether a severity between two may leave the meter's fuse as it was left.
+
+    ``flips`` tells that the vehicle behaves otherwise at the two with the meter in line, so
+    that the current between them need not lie between theirs.
+    """
+    if flips:
+        return True
+    bursts = [reading.burst for reading in (low, high)]
+    if METER_FUSE_WENT in shown.caution_names:
+        ends = zip((low, high), reach, strict=True)
+        return any(_may_burst(reading, by) for reading, by in ends)
+    gone = [abs(burst) for burst in bursts if burst is not None]
+    if len(gone) == len(bursts):
+        least = min(gone) * (1 - NEAR_BURST)
+        found = float("inf") if shown.value is None else abs(shown.value) + shown.off
+        return least <= min(found, METER_BURSTS_A)
+    # In between the current rises to the one at which the fuse goes, or flows within range.
+    return shown.swing is not None or fits(shown, _holding(low), _holding(high), reach)
+
+
+def _may_burst(reading: Reading, reach: float) -> bool:
+    most = max(map(abs, _ends(reading)))
+    return reading.burst is not None or most + reach > METER_BURSTS_A
+
+
+def _holding(reading: Reading) -> Reading:
+    """Return a reading with the meter's fuse about to go, where it went."""
+    if reading.burst is None:
+        return reading
+    return reading_of("amps", math.copysign(METER_BURSTS_A, reading.burst))
 
 
 def _lamp_fits(shown: str, low: Reading, high: Reading, reach: tuple[float, float]) -> bool:

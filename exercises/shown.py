@@ -58,7 +58,7 @@ def reading_text(display: str, unit: str) -> str:
     >>> reading_text("3.1m…12.3m", "V"), reading_text("3.1m…12.61", "V")
     ('3.1…12.3 mV', '3.1 mV…12.61 V')
     """
-    if display == "OL" or unit == "%":
+    if display in ("OL", "-OL") or unit == "%":
         return display
     ends = [
         (end.rstrip(_PREFIXES), end[len(end.rstrip(_PREFIXES)) :]) for end in display.split("…")

@@ -172,18 +172,6 @@ def _near(seen: Seen, vehicle: Vehicle, state: State) -> bool:
     return not missing or bool(others) or bool(seen & set(tipping) - likely)
 
 
-def behaviours(
-    circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]
-) -> dict[Fault, Behaviour]:
-    """Return by fault the discrete state in which each would have settled."""
-    asked = [one.vehicle(circuit, evidence) for one in tried]
-    vehicles = list(dict.fromkeys(asked))
-    found = dict(zip(vehicles, _solved(vehicles), strict=True))
-    return {
-        one.fault: _behaviour(found[vehicle]) for one, vehicle in zip(tried, asked, strict=True)
-    }
-
-
 def _behaviour(state: State) -> Behaviour:
     return tuple(sorted(state.memory.items())), state.chatter
 

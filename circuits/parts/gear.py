@@ -14,6 +14,7 @@ class FusedLead(Spec):
 
     kind: ClassVar[str] = "fused_lead"
     memory_flags: ClassVar[tuple[str, ...]] = ("blown",)
+    heats: ClassVar[bool] = True
 
     rating_a: float
     ohm: float

@@ -84,6 +84,7 @@ class Fuse(Spec):
     kind: ClassVar[str] = "fuse"
     sort: ClassVar[str] = "fuse"
     memory_flags: ClassVar[tuple[str, ...]] = ("blown",)
+    heats: ClassVar[bool] = True
 
     rating_a: Annotated[float, Gt(0)]
 
