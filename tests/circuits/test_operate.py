@@ -1,12 +1,15 @@
 """Discrete states settle round the network, and what remembers is remembered."""
 
+from dataclasses import replace
+
 import pytest
 
 from circuits.faults import all_faults
 from circuits.model import Fault, Vehicle
 from circuits.operate import phases, solve, solve_many
+from circuits.parts.supply import Fuse
 from circuits.parts.switching import PULLED_IN
-from tests.circuits.benches import BELL, DEPLOY, PRESSED, STEPS, bell, steps
+from tests.circuits.benches import BELL, DEPLOY, PRESSED, STEPS, bell, steps, vehicle
 
 
 def test_a_pressed_push_pulls_the_relay_in() -> None:
@@ -32,10 +35,45 @@ def test_a_leak_below_the_drop_out_current_lets_the_relay_go() -> None:
     assert "relay" not in solve(dropped).memory
 
 
-def test_a_coil_fed_through_its_own_contact_wire_chatters() -> None:
-    state = solve(bell("W5+W7:touching:0", **PRESSED))
-    assert state.chatter == ("relay",)
+def test_a_starter_on_a_weak_battery_chatters() -> None:
+    state = solve(CLATTERING)
+    assert state.chatter == ("starter",)
     assert state.other is not None
+
+
+CLATTERING = vehicle("cranking", "BAT:weak:0.09", positions={"key": "start"})
+
+
+@pytest.mark.parametrize(
+    ("share", "blown"),
+    [
+        pytest.param(1.1, False, id="a tenth under what it holds"),
+        pytest.param(0.9, True, id="a tenth over it"),
+    ],
+)
+def test_a_fuse_goes_by_the_mean_square_of_a_current_that_chatters(share, blown) -> None:
+    """Joule heat goes with the square of the current; makers' sheets let 135 % of the rating
+    open a blade fuse (``tests/outside/test_fuses.py``). As much time is spent in each of the
+    two states (common practice, no source)."""
+    now, then = (s.ampere["F1"] for s in (solve(CLATTERING), solve(CLATTERING).other))
+    heating = ((now**2 + then**2) / 2) ** 0.5
+    assert max(now, then) > 1.35 * heating  # the peak alone would open either
+    rating = share * heating / 1.35
+    parts = tuple(
+        replace(part, spec=Fuse(rating)) if part.name == "F1" else part
+        for part in CLATTERING.circuit.parts
+    )
+    other = replace(CLATTERING.circuit, parts=parts, digest=f"F1 of {rating} A")
+    state = solve(replace(CLATTERING, circuit=other))
+    assert (state.memory.get("F1") == {"blown"}) is blown
+    assert (not state.chatter) is blown
+
+
+def test_a_contact_that_shorts_itself_over_and_over_blows_its_fuse() -> None:
+    """69 A half of the time is 49 A by its heat, ten times what the fuse is made for."""
+    state = solve(bell("W5+W7:touching:0", **PRESSED))
+    assert state.memory["F1"] == {"blown"}
+    assert not state.chatter
 
 
 def test_a_short_to_the_body_blows_the_fuse_that_feeds_it() -> None:
