@@ -9,51 +9,46 @@ blown on the way are blown for that candidate only.
 """
 
 import itertools
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-import numpy as np
-
 from circuits.faultkinds import KINDS
 from circuits.faults import all_faults, severities
-from circuits.instruments import Reading
-from circuits.lawmath import Array
 from circuits.model import Circuit, Fault, Vehicle
 from circuits.tolerance import extremes
-from exercises.evidence import (
-    METER_FUSE_WENT,
-    NO_FAULT,
-    Evidence,
-    Seen,
-    codes,
-    fits,
-    fuse_fits,
-    widened,
+from exercises.cells import (
+    BEHAVIOUR,
+    BEYOND,
+    METER_FUSE,
+    SWING_SHARE,
+    Cell,
+    Told,
+    middle,
+    pieces,
+    slab_of,
+    stretch_of,
 )
-from exercises.feasible import Slab, together
-from exercises.shown import Shown
-from exercises.trial import Row, Shows, Trial, on_edge, trials
+from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits
+from exercises.feasible import together
+from exercises.trial import Shows, Trial, on_edge, trials
 
 __all__ = [
+    "BEYOND",
     "NO_FAULT",
+    "SWING_SHARE",
     "Candidates",
     "Evidence",
     "Seen",
     "Would",
     "codes",
     "fits",
+    "stretch_of",
 ]
 
 HALVINGS = 8
 """How often a pair of severities is halved on the way to its flip: 1/256 of it is left."""
-
-BEYOND = 1.1
-"""Moves are told for a straight line; what bends goes at most this much further."""
-
-SWING_SHARE = 0.25
-"""Of what a chattering vehicle swings to: as far as any part's tolerance goes."""
 
 MOST_FLIPS = 3
 """How often the behaviour between two severities is looked at for a further flip."""
@@ -62,73 +57,6 @@ MOST_FLIPS = 3
 LIMITS = (1.0, 0.6, 1.0, 0.4)
 """How far the parts of vehicles that are tried near a flip lie from nominal, as shares of their
 tolerances: one in between may behave as neither a nominal one nor one at the limits."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Cell:
-    """A fault between two severities, and what the readings so far ask of the parts."""
-
-    low: Fault
-    high: Fault
-    rows: "tuple[Slab, ...]" = field(default=(), compare=False, repr=False)
-
-    def ends(self) -> set[Fault]:
-        """Return the fault at both its severities."""
-        return {self.low, self.high}
-
-    def blown(
-        self, evidence: Evidence, shows: Mapping[Fault, Shows]
-    ) -> dict[Fault, frozenset[str]]:
-        """Return the fuses that each end has blown: those of one that gives the evidence.
-
-        Where a fuse goes between the two, the evidence tells on which side the vehicle is.
-        """
-        alone = (end for end in self.ends() if _allowed(evidence, shows[end], shows[end]))
-        found = next(alone, None)
-        return {end: shows[found or end].blown for end in self.ends()}
-
-    def allows(self, evidence: Evidence, shows: Mapping[Fault, Shows]) -> bool:
-        """Say whether some severity of the cell would have given the evidence."""
-        low, high = shows[self.low], shows[self.high]
-        return _allowed(evidence, low, high)
-
-
-def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
-    if evidence.seen is not None and not evidence.seen <= low.seen | high.seen:
-        return False
-    if evidence.reading is None or low.reading is None or high.reading is None:
-        return True
-    flips = _flips_in_hand(low.reading, high.reading)
-    held = evidence.what is not None and evidence.what.hold
-    reach = _reach(low, held=held), _reach(high, held=held)
-    if _costs_a_fuse(evidence.reading, low.reading, high.reading):
-        return fuse_fits(evidence.reading, low.reading, high.reading, reach, flips=flips)
-    return flips or fits(evidence.reading, low.reading, high.reading, reach)
-
-
-def _flips_in_hand(low: Reading, high: Reading) -> bool:
-    """Say whether the instrument in the circuit makes only one of two severities chatter, or
-    blow a fuse: what is shown between them need not lie between them."""
-    chatters = [reading.swing is not None for reading in (low, high)]
-    return len({*chatters}) > 1 or low.loaded != high.loaded
-
-
-def _costs_a_fuse(shown: Shown | None, *ends: Reading | None) -> bool:
-    """Say whether the meter's own fuse went, or would have at one of two severities."""
-    went = shown is not None and METER_FUSE_WENT in shown.caution_names
-    return went or any(end is not None and end.meter_fuse_blew for end in ends)
-
-
-def _reach(shows: Shows, *, held: bool) -> float:
-    """Return how far tolerances can move what a fault shows.
-
-    The moves of a chattering vehicle are those of one of its two states, so there the swing
-    itself is taken by a share.
-    """
-    told = 0.0 if shows.moves is None else BEYOND * shows.moves.reach()
-    if held or shows.reading is None or shows.reading.swing is None:
-        return told
-    return max(told, SWING_SHARE * max(abs(end) for end in shows.reading.swing))
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,48 +80,6 @@ class Would:
     vehicles: tuple[Vehicle, ...]
 
 
-def stretch_of(evidence: Evidence, shows: Sequence[Shows], *, fits: bool) -> tuple[float, float]:
-    """Return the least and the most that the meter may show of some severities of a fault."""
-    held = evidence.what is not None and evidence.what.hold
-    shown, ends = evidence.reading, []
-    for one in shows:
-        if one.reading is not None:
-            low, high = widened(one.reading, _reach(one, held=held), one.reading.off)
-            if shown and shown.value is not None and not fits and low <= shown.value <= high:
-                # What judges goes by the accuracy at what was shown.
-                low, high = widened(one.reading, _reach(one, held=held), shown.off)
-            ends += [low, high]
-    return min(ends), max(ends)
-
-
-def _slab(cell: _Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Slab | None:
-    """Return what a reading asks of a cell's unknowns; None where it asks nothing."""
-    low, high, shown = shows[cell.low], shows[cell.high], evidence.reading
-    if shown is None or shown.value is None or shown.swing or shown.unit == "%":
-        return None
-    if low.reading is None or high.reading is None or low.moves is None or high.moves is None:
-        return None
-    if _costs_a_fuse(shown, low.reading, high.reading):
-        return None
-    if _flips_in_hand(low.reading, high.reading):
-        return None
-    ends = (low.reading.exact, high.reading.exact)
-    if ends[0] is None or ends[1] is None or low.reading.swing or high.reading.swing:
-        return None
-    middle, apart = (ends[0] + ends[1]) / 2, abs(ends[0] - ends[1]) / 2
-    names = tuple(dict.fromkeys((*low.moves.unknowns, *high.moves.unknowns)))
-    a, b = (_spread_out(moves, names) for moves in (low.moves, high.moves))
-    bent = np.abs(a - b).sum() / 2 + (BEYOND - 1) * np.abs(a + b).sum() / 2
-    return Slab(shown.value - middle, apart + shown.off + bent, names, (a + b) / 2)
-
-
-def _spread_out(row: Row, names: tuple[str, ...]) -> Array:
-    if row.unknowns == names:
-        return row.move
-    of = dict(zip(row.unknowns, row.move, strict=True))
-    return np.array([of.get(name, 0.0) for name in names])
-
-
 @dataclass
 class Candidates:
     """The faults still possible, narrowed by one piece of evidence after another.
@@ -211,7 +97,7 @@ class Candidates:
     conditions: tuple[str, ...] = ()
     beside: tuple[Fault, ...] = ()
     _blown: dict[Fault, frozenset[str]] = field(default_factory=dict)
-    _cells: list[_Cell] = field(default_factory=list)
+    _cells: list[Cell] = field(default_factory=list)
     _past: list[Evidence] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -231,7 +117,7 @@ class Candidates:
     def _add(self, fault: Fault, grid: Sequence[float]) -> None:
         steps = [replace(fault, severity=how_bad) for how_bad in grid]
         pairs = itertools.pairwise(steps) if len(steps) > 1 else [(steps[0], steps[0])]
-        self._cells += [_Cell(*pair) for pair in pairs]
+        self._cells += [Cell(*pair) for pair in pairs]
 
     def copy(self) -> "Candidates":
         """Return the same candidates, to be narrowed on their own."""
@@ -259,12 +145,10 @@ class Candidates:
         other = self.copy()
         tried = other._trials(other._living(), evidence)
         shows = trials(self.circuit, evidence, tried)
-        for _ in range(MOST_FLIPS):
-            new = other._cut(evidence, shows)
-            shows |= trials(self.circuit, evidence, new)
+        other._cut_all(evidence, shows)
         return [other._would(cell, evidence, shows) for cell in other._cells]
 
-    def _would(self, cell: _Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Would:
+    def _would(self, cell: Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Would:
         two = (shows[cell.low], shows[cell.high])
         fits = cell.allows(evidence, shows)
         read = all(one.reading is not None for one in two)
@@ -280,10 +164,7 @@ class Candidates:
     def weigh(self, evidence: Evidence) -> None:
         """Rule out whatever one piece of evidence does not allow."""
         shows = trials(self.circuit, evidence, self._trials(self._living(), evidence))
-        # Cut before judging: what lies between two flips may behave as neither end does.
-        for told in (_BEHAVIOUR, _METER_FUSE):
-            for _ in range(MOST_FLIPS):
-                shows |= trials(self.circuit, evidence, self._cut(evidence, shows, told))
+        self._cut_all(evidence, shows)
         kept = self._fitting(self._cells, evidence, shows)
         blown = {end: shows[end].blown for cell in kept for end in cell.ends()}
         doubtful = [cell for cell in self._cells if cell not in kept]
@@ -299,14 +180,14 @@ class Candidates:
             self._past.append(evidence)
 
     def _fitting(
-        self, cells: Iterable[_Cell], evidence: Evidence, shows: Mapping[Fault, Shows]
-    ) -> dict[_Cell, _Cell]:
+        self, cells: Iterable[Cell], evidence: Evidence, shows: Mapping[Fault, Shows]
+    ) -> dict[Cell, Cell]:
         """Return the cells that fit, each with what the evidence asks of its unknowns.
 
         They allow the evidence, and one vehicle within tolerance fits it and all before it.
         """
         allowed = [cell for cell in cells if cell.allows(evidence, shows)]
-        told = [(cell, _slab(cell, evidence, shows)) for cell in allowed]
+        told = [(cell, slab_of(cell, evidence, shows)) for cell in allowed]
         asked = [
             cell if slab is None else replace(cell, rows=(*cell.rows, slab)) for cell, slab in told
         ]
@@ -315,7 +196,7 @@ class Candidates:
         return {cell: new for cell, new, fit in pairs if fit}
 
     def _at_limits(
-        self, cells: Iterable[_Cell], evidence: Evidence, shows: Mapping[Fault, Shows]
+        self, cells: Iterable[Cell], evidence: Evidence, shows: Mapping[Fault, Shows]
     ) -> Iterator[dict[Fault, Shows]]:
         """Yield what is seen of faults where parts off nominal make the vehicle behave otherwise.
 
@@ -347,12 +228,21 @@ class Candidates:
             for f in faults
         ]
 
-    def _cut(self, evidence: Evidence, shows: dict[Fault, Shows], told: "_Told") -> list[Trial]:
+    def _cut_all(self, evidence: Evidence, shows: dict[Fault, Shows]) -> None:
+        """Cut at each flip, and add what the new severities show to what is shown.
+
+        It comes before judging: what lies between two flips may behave as neither end does.
+        """
+        for told in (BEHAVIOUR, METER_FUSE):
+            for _ in range(MOST_FLIPS):
+                shows |= trials(self.circuit, evidence, self._cut(evidence, shows, told))
+
+    def _cut(self, evidence: Evidence, shows: dict[Fault, Shows], told: Told) -> list[Trial]:
         """Cut the cells that flip, and return the new severities at which they end."""
         flipping = [c for c in self._cells if told.flips(evidence, shows[c.low], shows[c.high])]
         narrowed = self._halved([(c.low, c.high) for c in flipping], evidence, shows, told)
         cuts = dict(zip(flipping, narrowed, strict=True))
-        self._cells = [one for c in self._cells for one in _pieces(c, cuts.get(c))]
+        self._cells = [one for c in self._cells for one in pieces(c, cuts.get(c))]
         new = dict.fromkeys(end for pair in narrowed for end in pair if end not in shows)
         return self._trials(new, evidence)
 
@@ -361,13 +251,13 @@ class Candidates:
         pairs: list[tuple[Fault, Fault]],
         evidence: Evidence,
         shows: dict[Fault, Shows],
-        told: "_Told",
+        told: Told,
     ) -> list[tuple[Fault, Fault]]:
         """Return the pairs narrowed to where what is told of their first one ends."""
         first = [told.of(shows[low]) for low, _ in pairs]
         asked = told.asked(evidence)
         for _ in range(HALVINGS if pairs else 0):
-            middles = [_middle(low, high) for low, high in pairs]
+            middles = [middle(low, high) for low, high in pairs]
             found = trials(self.circuit, asked, self._replayed(middles, evidence))
             pairs = [
                 (middle, high) if told.of(found[middle]) == like else (low, middle)
@@ -385,46 +275,9 @@ class Candidates:
         return self._trials(faults, evidence)
 
 
-@dataclass(frozen=True, slots=True)
-class _Told:
-    """What flips between two severities, where that bears, and what must be asked to see it."""
-
-    of: Callable[[Shows], Hashable]
-    bears: Callable[[Evidence, Shows, Shows], bool]
-    asked: Callable[[Evidence], Evidence]
-
-    def flips(self, evidence: Evidence, low: Shows, high: Shows) -> bool:
-        """Say whether it is not the same at both."""
-        return self.of(low) != self.of(high) and self.bears(evidence, low, high)
-
-
-_BEHAVIOUR = _Told(
-    lambda shows: shows.behaviour,
-    lambda *_: True,
-    lambda evidence: replace(evidence, what=None, seen=None),
-)
-_METER_FUSE = _Told(
-    lambda shows: shows.reading and (shows.reading.meter_fuse_blew, shows.reading.loaded),
-    lambda evidence, low, high: _costs_a_fuse(evidence.reading, low.reading, high.reading),
-    lambda evidence: replace(evidence, seen=None),
-)
-
-
-def _pieces(cell: _Cell, cut: tuple[Fault, Fault] | None) -> tuple[_Cell, ...]:
-    if cut is None:
-        return (cell,)
-    # The sliver between is told by the nearer end: a vehicle is on one side of the flip.
-    return (_Cell(cell.low, cut[0], cell.rows), _Cell(cut[1], cell.high, cell.rows))
-
-
 @lru_cache(maxsize=64)
 def _extremes(circuit: Circuit) -> tuple[tuple[tuple[str, float], ...], ...]:
     return extremes(Vehicle(circuit), LIMITS)
-
-
-def _middle(low: Fault, high: Fault) -> Fault:
-    a, b = low.severity, high.severity
-    return replace(low, severity=(a * b) ** 0.5 if a > 0 and b > 0 else (a + b) / 2)
 
 
 def _same_setting(one: Evidence, other: Evidence) -> bool:

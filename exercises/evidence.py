@@ -5,8 +5,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from circuits.behaviour import seen_in
-from circuits.instruments import LAMP_WORDS, Measurement, Reading, reading_of
-from circuits.methods import METER_FUSE_A, TEST_LAMP
+from circuits.instruments import LAMP_WORDS, Measurement, Reading
+from circuits.methods import METER_FUSE_A, TEST_LAMP, reading_of
 from circuits.model import Fault, Setting, State, Vehicle
 from circuits.parts.loads import LIGHT_EXPONENT
 from circuits.parts.supply import FUSE_HOLDS

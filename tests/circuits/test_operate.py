@@ -142,8 +142,8 @@ def test_a_setting_at_rest_comes_after_the_press_and_the_motion() -> None:
 def test_solving_side_by_side_gives_what_solving_one_at_a_time_gives(circuit) -> None:
     faults = all_faults(circuit)[::9]
     vehicles = [Vehicle(circuit, (fault,)) for fault in faults]
-    for vehicle, together in zip(vehicles, solve_many(vehicles), strict=True):
-        alone = solve(vehicle)
+    for one, together in zip(vehicles, solve_many(vehicles), strict=True):
+        alone = solve(one)
         assert alone.memory == together.memory
         for node, volt in alone.volt.items():
             if alone.island[node] == alone.island["BODY"]:

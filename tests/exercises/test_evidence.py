@@ -4,7 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from circuits.instruments import Measurement, Reading, read, reading_of
+from circuits.instruments import Measurement, Reading, read
+from circuits.methods import reading_of
 from circuits.model import Fault
 from circuits.settings import setting_from
 from exercises.candidates import Candidates
