@@ -21,7 +21,7 @@ from circuits.settings import setting_to_json
 from exercises.planning.allowed import AllowedTest, allowed_settings, allowed_tests
 from exercises.planning.table import Cell, Each, Look, Progress, Table, build
 
-METHOD = "1"
+METHOD = "2"
 """Version of the electrical model and of what the table keeps: it changes when either does."""
 
 _UNREADABLE = (
