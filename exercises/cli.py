@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from circuits.arguments import file_argument
 from circuits.commands import Command, answer, tell
 from circuits.model import CircuitError
-from exercises import advising, vehicle_commands
+from exercises import advising, record_commands, vehicle_commands
 
 if TYPE_CHECKING:
     from exercises.attempt import Attempt
@@ -310,5 +310,25 @@ COMMANDS: Mapping[str, Command] = {
         vehicle_commands.plan,
         "a plan of tests to print and take to a real vehicle",
         vehicle_commands.plan_arguments,
+    ),
+    "backup": (
+        record_commands.backup,
+        "write the whole record to one file",
+        record_commands.backup_arguments,
+    ),
+    "restore": (
+        record_commands.restore,
+        "put a backup into a database without rows, SQLite or PostgreSQL",
+        record_commands.backup_arguments,
+    ),
+    "export": (
+        record_commands.export,
+        "write all that is kept of one learner to a file",
+        record_commands.export_arguments,
+    ),
+    "erase": (
+        record_commands.erase,
+        "erase one learner with all that they did",
+        record_commands.learner_arguments,
     ),
 }

@@ -7,7 +7,7 @@ import os
 import sqlite3
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import URL, Connection, Engine, make_url
@@ -76,6 +76,14 @@ class Database:
         finally:
             if self.is_sqlite:
                 self._lock.release()
+
+    def tidy(self) -> None:
+        """Have nothing of what was erased stay in SQLite's write-ahead log."""
+        if self.is_sqlite:
+            with suppress(SQLAlchemyError), self._engine.connect() as connection:
+                connection.rollback()
+                driver = connection.connection.driver_connection
+                driver.execute("PRAGMA wal_checkpoint(TRUNCATE)")  # type: ignore[union-attr]
 
     def close(self) -> None:
         """Give up the connections."""

@@ -63,6 +63,8 @@ def _sqlite_engine(
         # FULL: an acknowledged event survives a power cut, NORMAL may lose the last ones
         connection.execute("PRAGMA synchronous=FULL")
         connection.execute(f"PRAGMA foreign_keys={'ON' if foreign_keys else 'OFF'}")
+        # what is erased is overwritten, not only let go
+        connection.execute("PRAGMA secure_delete=ON")
         # without it INSERT OR REPLACE passes by the triggers that refuse a delete
         connection.execute("PRAGMA recursive_triggers=ON")
 

@@ -57,15 +57,15 @@ class Postgres:
         self.run(f"CREATE DATABASE empty_{self.made}")
         return self.url(f"empty_{self.made}")
 
-    def clean(self) -> str:
-        """Return the address of the one that is used again: the lab's tables, no rows."""
-        if not self.run("SELECT 1 FROM pg_database WHERE datname = 'clean'"):
-            self.run("CREATE DATABASE clean")
-            open_store(self.url("clean")).close()
+    def clean(self, name: str = "clean") -> str:
+        """Return the address of one that is used again: the lab's tables, no rows."""
+        if not self.run(f"SELECT 1 FROM pg_database WHERE datname = '{name}'"):
+            self.run(f"CREATE DATABASE {name}")
+            open_store(self.url(name)).close()
         tables = "; ".join(f"DELETE FROM {table.name}" for table in metadata.sorted_tables)
         # the one way past the triggers: a superuser, for this session
-        self.run(f"SET session_replication_role = replica; {tables}", "clean")
-        return self.url("clean")
+        self.run(f"SET session_replication_role = replica; {tables}", name)
+        return self.url(name)
 
 
 @contextmanager
@@ -94,7 +94,7 @@ def serving(bin_folder: Path) -> Iterator[Postgres]:
         _wait(postgres, server)
         yield postgres
     finally:
-        server.send_signal(signal.SIGINT)  # terminate would wait for its clients
+        server.send_signal(signal.SIGQUIT)  # terminate would wait for its clients
         server.wait(20)
         shutil.rmtree(folder, ignore_errors=True)
 

@@ -61,6 +61,12 @@ def configuration() -> Config:
     return config
 
 
+def versions_known() -> tuple[str, ...]:
+    """Return the versions that this code knows, oldest first."""
+    script = ScriptDirectory.from_config(configuration())
+    return tuple(reversed([each.revision for each in script.walk_revisions()]))
+
+
 def _is_newest(connection: Connection, config: Config) -> bool:
     script = ScriptDirectory.from_config(config)
     known = {each.revision for each in script.walk_revisions()}
