@@ -74,10 +74,13 @@ def could_tell(asked: Sequence[Question], evidence: Iterable[Evidence]) -> tuple
     pieces = tuple(evidence)
     lefts = itertools.pairwise(narrowing(asked, pieces))
     return tuple(
-        before != after
-        or any(parted(narrowed(one, pieces[:n]).would_show(pieces[n])) for one in asked)
+        before != after or any(_could_part(narrowed(one, pieces[:n]), pieces[n]) for one in asked)
         for n, (before, after) in enumerate(lefts)
     )
+
+
+def _could_part(candidates: Candidates, piece: Evidence) -> bool:
+    return piece.reading is not None and parted(candidates.would_show(piece))
 
 
 @lru_cache(maxsize=256)

@@ -38,7 +38,12 @@ class Difficulty:
     @property
     def band(self) -> Band:
         """Easy, middling or hard."""
-        return next((name for most, name in BANDS if self.points <= most), "hard")
+        return band_of(self.points)
+
+
+def band_of(points: float) -> Band:
+    """Return the band in which points lie."""
+    return next((name for most, name in BANDS if points <= most), "hard")
 
 
 def is_visible(exercise: Exercise) -> bool:
