@@ -28,7 +28,7 @@ from exercises.planning.policy import MOST_STEPS, Choose
 from tests.exercises.learners.acting import Learner, random_test
 from tests.exercises.planning.sequencing import half_split
 
-PROBES = 8
+PROBES = 5
 """Readings that a random prober takes before naming something."""
 
 SWAPS = 8
