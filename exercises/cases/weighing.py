@@ -1,0 +1,116 @@
+"""What a case's answers leave: the candidates, the next test, or what does not fit."""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+from circuits.model import Fault
+from exercises.candidates import Candidates
+from exercises.cases.case import Answer, Case
+from exercises.evidence import Evidence
+from exercises.narrowing import narrowed
+from exercises.planning.advice import ranked
+from exercises.planning.allowed import places_of
+from exercises.planning.choice import Choice, Standing, best
+from exercises.planning.live import live_of
+from exercises.planning.table import Table
+from exercises.plans.order import METER, plan_of
+from exercises.plans.symptoms import question_of
+
+
+@dataclass(frozen=True, slots=True)
+class Misfit:
+    """No single fault fits. ``odd`` are the answers without one of which some fault does."""
+
+    count: int
+    odd: tuple[int, ...]
+
+    @property
+    def words(self) -> str:
+        """What to do about it."""
+        told = f"No single fault explains {_these(self.count)}"
+        if len(self.odd) == 1:
+            return f"{told}: check answer {self.odd[0]} first. Without it, the others go together."
+        if self.odd:
+            named = ", ".join(map(str, self.odd))
+            return f"{told}: one of answers {named} is wrong. Take them again, the first one first."
+        return (
+            f"{told}, whichever one is left out. Take the answers again that you trust least; if "
+            "they stand, more than one thing is wrong, or something that this lab does not know."
+        )
+
+
+def _these(count: int) -> str:
+    if count == 0:
+        return "the complaint and the battery's voltage"
+    return "the complaint and this answer" if count == 1 else f"these {count} answers"
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What the answers leave: faults with their shares, likeliest first, or what is odd."""
+
+    left: tuple[tuple[Fault, float], ...]
+    misfit: Misfit | None = None
+
+
+def weighed(case: Case) -> Weighed:
+    """Return what a case's answers leave."""
+    found = candidates_of(case)
+    if found.left():
+        return Weighed(ranked(found))
+    return Weighed((), misfit_of(case))
+
+
+def candidates_of(case: Case) -> Candidates:
+    """Return the candidates that a case leaves; nobody may weigh more."""
+    return _left(case, case.evidence())
+
+
+def _left(case: Case, evidence: Sequence[Evidence]) -> Candidates:
+    return narrowed(question_of(case.circuit), tuple(evidence))
+
+
+def misfit_of(case: Case) -> Misfit:
+    """Return which single answers are at odds with all the others."""
+    standing = case.standing
+    odd = [one for one in standing if _without(case, one).left()]
+    odd.sort(key=lambda one: -len(_without(case, one).left()))
+    return Misfit(len(standing), tuple(one.no for one in odd))
+
+
+def _without(case: Case, answer: Answer) -> Candidates:
+    others = (one.evidence for one in case.standing if one is not answer)
+    return _left(case, (*case.given(), *others))
+
+
+def next_test(case: Case, table: Table, instruments: Collection[str] = METER) -> Choice | None:
+    """Return the test that tells most per minute, None where none helps any more."""
+    found = candidates_of(case)
+    if len(found.left()) < 2:
+        return None
+    plan = plan_of(table, instruments)
+    taken = plan.known(answer.evidence for answer in case.answers if not answer.dropped)
+    return best(plan, live_of(table, [found]), standing_of(case), taken)
+
+
+def standing_of(case: Case) -> Standing:
+    """Return where the tester stands: the last setting, the places that have been got at."""
+    if not case.answers:
+        return Standing()
+    reached = (places_of(case.circuit, answer.test) for answer in case.answers)
+    return Standing(case.answers[-1].evidence.setting, frozenset().union(*reached))
+
+
+def resting_on(case: Case) -> tuple[Answer, ...]:
+    """Return the readings that the verdict rests on alone, in their order.
+
+    Without one of them other faults would fit too: were it a slip, the verdict would be wrong.
+    A reading taken twice is none of them. What is watched is left out.
+    """
+    left = _spots(candidates_of(case))
+    read = [answer for answer in case.standing if answer.evidence.what is not None]
+    return tuple(one for one in read if _spots(_without(case, one)) > left)
+
+
+def _spots(found: Candidates) -> frozenset[tuple[str, str]]:
+    return frozenset((fault.place, fault.kind) for fault in found.left())
