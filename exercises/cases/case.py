@@ -2,13 +2,14 @@
 
 Its events are kept and chained as those of attempts are (``exercises.events``). Their kinds:
 
-===============  ==================================================================
-``case_began``   circuit_name, circuit (as in its file), complaint: what was seen wrong
-``case_day``     lead_ohm, battery_volt, battery_step, per_cent (null: not known)
-``case_read``    setting, what, shown: a reading as typed, with the meter's accuracy
-``case_seen``    setting, seen: what the vehicle did, ``[part, code]`` each
+================  =================================================================
+``case_began``    circuit_name, circuit (as in its file), complaint: what was seen wrong
+``case_day``      lead_ohm, battery_volt, battery_step, per_cent (null: not known)
+``case_read``     setting, what, shown: a reading as typed, with the meter's accuracy
+``case_seen``     setting, seen: what the vehicle did, ``[part, code]`` each
+``case_skipped``  setting, what: a test that cannot be taken there
 ``case_dropped``  no: an answer taken back, to be measured again
-===============  ==================================================================
+================  =================================================================
 
 Nothing is changed afterwards: who corrects an answer drops it and gives another.
 """
@@ -27,7 +28,7 @@ from exercises.evidence import Evidence
 from exercises.planning.allowed import AllowedTest
 from exercises.plans.expected import band_of
 from exercises.plans.plan import vehicle_circuit
-from exercises.plans.symptoms import Symptom, set_words, symptom_named
+from exercises.plans.symptoms import Symptom, check_in_bounds, set_words, symptom_named
 from exercises.shown import (
     measurement_from_json,
     measurement_to_json,
@@ -63,6 +64,7 @@ class Case:
     ----------
     complaint : the symptoms that it began with, none for a health check.
     day : the meter and the battery, None before they were asked.
+    skipped : tests that cannot be taken on this vehicle.
     last : seq of the last event.
     """
 
@@ -70,6 +72,7 @@ class Case:
     complaint: tuple[Symptom, ...] = ()
     day: Day | None = None
     answers: tuple[Answer, ...] = ()
+    skipped: frozenset[AllowedTest] = frozenset()
     last: int = 0
     begun_at: int = field(default=0, compare=False)
 
@@ -104,6 +107,7 @@ def began(circuit_name: str, circuit_body: Mapping[str, Any], complaint: Iterabl
         If the circuit is no good, or cannot do what is complained of.
     """
     circuit = circuit_from(circuit_body, name=circuit_name)
+    check_in_bounds(circuit)
     names = [symptom_named(circuit, name).name for name in complaint]
     body = {"circuit_name": circuit_name, "circuit": dict(circuit_body), "complaint": names}
     return Draft("case_began", body)
@@ -141,6 +145,12 @@ def seen_back(case: Case, test: AllowedTest, seen: Iterable[tuple[str, str]]) ->
     _check_room(case)
     pairs = sorted([part, code] for part, code in seen)
     return Draft("case_seen", {"setting": setting_to_json(test.setting), "seen": pairs})
+
+
+def skipped(test: AllowedTest) -> Draft:
+    """Return the event of a test that cannot be taken."""
+    what = None if test.what is None else measurement_to_json(test.what)
+    return Draft("case_skipped", {"setting": setting_to_json(test.setting), "what": what})
 
 
 def _check_room(case: Case) -> None:
@@ -220,6 +230,12 @@ def _seen(case: Case, body: Mapping[str, Any]) -> Case:
     return _answered(case, Evidence(_setting(case, body), seen=seen))
 
 
+def _skipped(case: Case, body: Mapping[str, Any]) -> Case:
+    what = None if body["what"] is None else measurement_from_json(body["what"])
+    test = AllowedTest(_setting(case, body), what)
+    return replace(case, skipped=case.skipped | {test})
+
+
 def _setting(case: Case, body: Mapping[str, Any]) -> Any:
     return check_setting(case.circuit, setting_from_json(body["setting"]))
 
@@ -241,6 +257,7 @@ _STEPS: Mapping[str, Callable[[Case, Mapping[str, Any]], Case]] = {
     "case_day": _day,
     "case_read": _read,
     "case_seen": _seen,
+    "case_skipped": _skipped,
     "case_dropped": _dropped,
 }
 

@@ -89,7 +89,9 @@ def next_test(case: Case, table: Table, instruments: Collection[str] = METER) ->
     if len(found.left()) < 2:
         return None
     plan = plan_of(table, instruments)
-    taken = plan.known(answer.evidence for answer in case.answers if not answer.dropped)
+    done = [answer.evidence for answer in case.standing]
+    done += [Evidence(test.setting, test.what) for test in case.skipped]
+    taken = plan.known(done)
     return best(plan, live_of(table, [found]), standing_of(case), taken)
 
 

@@ -11,7 +11,7 @@ from exercises.planning.table import Table
 from exercises.plans.expected import with_battery
 from exercises.plans.order import METER, healthy_walk, plan_of
 from exercises.plans.steps import Step, steps_of
-from exercises.plans.symptoms import Symptom, loose_wires, question_of
+from exercises.plans.symptoms import Symptom, check_in_bounds, loose_wires, question_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,9 +51,11 @@ def printed_plan(
     Raises
     ------
     CircuitError
-        If no single fault does all that is complained of, or the battery is no good.
+        If no single fault does all that is complained of, the battery is no good, or nobody
+        should measure on this circuit.
     """
     circuit = table.circuit
+    check_in_bounds(circuit)
     plan = plan_of(table, instruments)
     live = everything(table)
     if complaint:

@@ -168,6 +168,15 @@ def _pictures(plan: PrintedPlan, paper: Paper) -> dict[str, Any]:
     }
 
 
+def picture(circuit: Circuit, paper: Paper) -> dict[str, Any]:
+    """Return the drawing alone, whichever way up it comes out larger on a page."""
+    wide, high = (size - 2 * MARGIN_MM for size in SIZES_MM[paper])
+    ways: tuple[Direction, ...] = ("across", "down")
+    found = [_drawn(circuit, way, wide, high - HEAD_MM) for way in ways]
+    chosen = max(found, key=lambda one: float(one["scale"]))
+    return {**chosen, "alt": f"Diagram: {circuit.title}"}
+
+
 def _drawn(circuit: Circuit, direction: Direction, wide: float, high: float) -> dict[str, Any]:
     svg = printable(draw(circuit, theme="print", direction=direction))
     units = size_of(svg)

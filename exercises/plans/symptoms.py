@@ -4,6 +4,7 @@ A symptom is one part, seen otherwise than a sound vehicle's could be, in one se
 switches. Nothing is unplugged or taken off to see it.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -19,6 +20,29 @@ from exercises.evidence import NO_FAULT, SHARES, Evidence
 from exercises.narrowing import Question
 from exercises.planning.allowed import allowed_settings
 from exercises.trial import Trial
+
+_OUT_OF_BOUNDS = re.compile(
+    r"air ?-?bag|restraint|pre-?tension|inflator|squib|high[ -]?voltage|traction|inverter|\\bHV\\b",
+    re.IGNORECASE,
+)
+
+
+def check_in_bounds(circuit: Circuit) -> None:
+    """Refuse a circuit that nobody should measure by what a lab says.
+
+    Raises
+    ------
+    CircuitError
+        If it is of a restraint system or of high voltage, by its own words.
+    """
+    titles = (circuit.title, circuit.summary, *(part.title for part in circuit.parts))
+    for title in titles:
+        if _OUT_OF_BOUNDS.search(title):
+            raise CircuitError(
+                f"{circuit.name}: found {title!r:.60}; accepted: circuits of 12 V without "
+                "restraint or high-voltage parts. Leave those to people licensed for them"
+            )
+
 
 WIRE_SHARE = 0.45
 """How far a wire's resistance may be off, of 1, where nobody measured how long it is (common

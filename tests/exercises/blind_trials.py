@@ -21,7 +21,7 @@ from random import Random
 from circuits.behaviour import observe
 from circuits.consequences import blown_fuses
 from circuits.faultkinds import KINDS
-from circuits.faults import all_faults, share_a_cure
+from circuits.faults import all_faults
 from circuits.files import circuit_names, library_circuit
 from circuits.instruments import Measurement, read
 from circuits.meter import show
@@ -66,7 +66,6 @@ class Outcome:
     answers: int
     slips: int
     rank: int | None
-    alike: bool
     left: tuple[tuple[Fault, float], ...]
 
 
@@ -193,9 +192,8 @@ def judged(blind: Blind, table: Table, random: Random) -> Outcome:
             tester.answer(test)
         found = weighed(tester.case)
     ranks = [n for n, (fault, _) in enumerate(found.left) if same_component(fault, blind.fault)]
-    alike = any(share_a_cure(fault, blind.fault) for fault, _ in found.left[:1] if fault.kind in KINDS)
     rank = ranks[0] if ranks else None
-    return Outcome(blind, len(tester.case.answers), tester.slips, rank, alike, found.left)
+    return Outcome(blind, len(tester.case.answers), tester.slips, rank, found.left)
 
 
 def _next(case: Case, table: Table) -> AllowedTest | None:
@@ -255,7 +253,9 @@ def main(argv: Sequence[str] | None = None) -> None:
         for one in found if options.tell else ():
             if one.rank != 0:
                 told = [(f"{f.place}:{f.kind}", round(w, 2)) for f, w in one.left[:4]]
-                print("   ", one.blind.fault, one.blind.complaint.name, one.answers, one.slips, told)
+                print(
+                    "   ", one.blind.fault, one.blind.complaint.name, one.answers, one.slips, told
+                )
 
 
 if __name__ == "__main__":
