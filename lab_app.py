@@ -6,10 +6,19 @@ for them; and the tables that hints need begin to be built beside the server.
 
 import streamlit as st
 
-from exercises.screens import ahead, bench, circuit_page, debrief, look, primer, start
+from exercises.screens import (
+    ahead,
+    bench,
+    circuit_page,
+    debrief,
+    look,
+    primer,
+    start,
+    vehicle,
+)
 from exercises.screens.doorway.opening import beside
 
-SCREENS = (bench, circuit_page, debrief, look, primer, start)
+SCREENS = (bench, circuit_page, debrief, look, primer, start, vehicle)
 start.read_slips()
 ahead.begin()
 

@@ -1,6 +1,6 @@
 """The steps of a plan in words: where the leads go, what is expected, what else would mean."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from circuits.behaviour import moving, seen_in
@@ -80,7 +80,7 @@ def _step(circuit: Circuit, number: int, walked: Walked, cautions: tuple[str, ..
         range="" if band is None else band.range_text,
         red=red,
         black=black,
-        points=tuple(_points(circuit, test)),
+        points=points_words(circuit, test),
         expected=expected_words(circuit, test),
         means=meanings(circuit, test, walked.suspects),
         cautions=cautions,
@@ -89,15 +89,14 @@ def _step(circuit: Circuit, number: int, walked: Walked, cautions: tuple[str, ..
     )
 
 
-def _points(circuit: Circuit, test: AllowedTest) -> Iterable[str]:
+def points_words(circuit: Circuit, test: AllowedTest) -> tuple[str, ...]:
+    """Return in words what the leads of a test are on, red first, or what the clamp is round."""
     what = test.what
     if what is None:
-        return
+        return ()
     if what.wire:
-        yield f"round wire {circuit.wire_by_name[what.wire].label}"
-        return
-    for name in (what.red, what.black):
-        yield find_point(circuit, test.setting, name).title
+        return (f"round wire {circuit.wire_by_name[what.wire].label}",)
+    return tuple(find_point(circuit, test.setting, p).title for p in (what.red, what.black))
 
 
 def expected_words(circuit: Circuit, test: AllowedTest) -> str:

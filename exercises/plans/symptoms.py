@@ -22,7 +22,7 @@ from exercises.planning.allowed import allowed_settings
 from exercises.trial import Trial
 
 _OUT_OF_BOUNDS = re.compile(
-    r"air ?-?bag|restraint|pre-?tension|inflator|squib|high[ -]?voltage|traction|inverter|\\bHV\\b",
+    r"air ?-?bag|restraint|pre-?tension|inflator|squib|high[ -]?voltage|traction|inverter|\bHV\b",
     re.IGNORECASE,
 )
 

@@ -2,7 +2,16 @@
 
 import streamlit as st
 
-from exercises.screens import bench, circuit_page, debrief, look, own_circuit, primer, start
+from exercises.screens import (
+    bench,
+    circuit_page,
+    debrief,
+    look,
+    own_circuit,
+    primer,
+    start,
+    vehicle,
+)
 from exercises.screens.guard import guarded
 from exercises.screens.visitor import show_name
 
@@ -14,6 +23,7 @@ PAGES = {
     "primer": st.Page(guarded(primer.show), title="Primers", url_path="primers"),
     "own": st.Page(guarded(own_circuit.show), title="My circuits", url_path="own"),
     "circuit": st.Page(guarded(circuit_page.show), title="Circuits", url_path="circuits"),
+    "vehicle": st.Page(guarded(vehicle.show), title="My vehicle", url_path="vehicle"),
 }
 st.session_state["pages"] = PAGES
 show_name()
