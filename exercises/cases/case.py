@@ -28,7 +28,7 @@ from exercises.evidence import Evidence
 from exercises.planning.allowed import AllowedTest
 from exercises.plans.expected import band_of
 from exercises.plans.plan import vehicle_circuit
-from exercises.plans.symptoms import Symptom, check_in_bounds, set_words, symptom_named
+from exercises.plans.symptoms import Symptom, check_in_bounds, looks, set_words, symptom_named
 from exercises.shown import (
     measurement_from_json,
     measurement_to_json,
@@ -267,5 +267,12 @@ def answer_words(case: Case, answer: Answer) -> str:
     evidence = answer.evidence
     told = set_words(case.circuit, evidence.setting)
     if evidence.what is None or evidence.shown is None:
-        return f"{told}: watched"
+        return f"{told}: {seen_words(case.circuit, evidence)}"
     return f"{told}: {evidence.what.where()}, {evidence.shown.text}"
+
+
+def seen_words(circuit: Circuit, evidence: Evidence) -> str:
+    """Return what was seen in words: ``Bell: silent; Bell relay: at rest``."""
+    known = looks(circuit, evidence.setting)
+    seen = sorted(evidence.seen or ())
+    return "; ".join(known.get(part, {}).get(code, f"{part}: {code}") for part, code in seen)

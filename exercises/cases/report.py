@@ -4,7 +4,7 @@ from datetime import date, datetime
 from typing import Any
 
 from circuits.cautions import CAUTIONS
-from exercises.cases.case import Answer, Case
+from exercises.cases.case import Answer, Case, seen_words
 from exercises.cases.verdict import Verdict
 from exercises.plans.sheet import picture, unbroken
 from exercises.plans.steps import expected_words
@@ -77,12 +77,12 @@ def day_words(case: Case) -> str:
 def _answer(case: Case, answer: Answer) -> dict[str, Any]:
     evidence = answer.evidence
     what, shown = evidence.what, evidence.shown
-    watched = ", ".join(f"{part} {code}" for part, code in sorted(evidence.seen or ()))
+    watched = seen_words(case.circuit, evidence)
     return {
         "no": answer.no,
         "setting": set_words(case.circuit, evidence.setting),
         "where": what.where() if what else "watched",
         "expected": unbroken(expected_words(case.vehicle(), answer.test)),
-        "found": unbroken(shown.text) if shown else watched.replace("_", " "),
+        "found": unbroken(shown.text) if shown else watched,
         "dropped": answer.dropped,
     }

@@ -137,7 +137,8 @@ def symptoms(circuit: Circuit) -> tuple[Symptom, ...]:
     return tuple({symptom.name: symptom for symptom in found}.values())
 
 
-def looks(circuit: Circuit, setting: Setting) -> dict[str, dict[str, str]]:
+@lru_cache(maxsize=256)
+def looks(circuit: Circuit, setting: Setting) -> Mapping[str, Mapping[str, str]]:
     """Return by part what sound and faulty vehicles are seen to do, words by code."""
     faults = (NO_FAULT, *all_faults(circuit))
     asked = [Trial(f, frozenset()).vehicle(circuit, Evidence(setting)) for f in faults]

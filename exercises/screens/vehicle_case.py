@@ -114,12 +114,12 @@ def _next(case: Case, table: Table | None, found: Weighed, choice: Choice | None
     elif table is None:
         _waiting(case)
     elif choice is not None:
-        _card(case, choice.test, "Next test")
+        _card(case, choice.test, "Next")
     else:
         rests = resting_on(case)
         if rests:
             st.text("The verdict rests on one reading alone. Take it again to be sure of it.")
-            _card(case, rests[0].test, "Take it again")
+            _card(case, rests[0].test, "Again")
         else:
             st.success("No further test tells more. Read the verdict below.")
 
@@ -139,7 +139,7 @@ def _card(case: Case, chosen: AllowedTest, heading: str) -> None:
     vehicle = case.vehicle()
     test = turned(vehicle, chosen)
     with st.container(border=True, key="v_card"):
-        st.subheader(f"{heading}, answer {len(case.answers) + 1}", anchor=False)
+        st.subheader(f"{heading}: test {len(case.answers) + 1}", anchor=False)
         for name in cautions_of(case.circuit, test.setting, test):
             st.warning(CAUTIONS[name])
         st.text(f"Vehicle set to: {set_words(case.circuit, test.setting)}")
@@ -196,15 +196,17 @@ def _watch(case: Case, test: AllowedTest) -> None:
     for (part, code), words in sound_looks(case.circuit, test.setting).items():
         sound.setdefault(part, []).append((code, words))
     others = looks(case.circuit, test.setting)
-    st.text("Work it, look and listen. What does each do?")
+    st.text("Work it, look and listen. What does each do? Leave open what you cannot see.")
     with st.form(f"v_form_{case.last}", border=False):
         for part in [p.name for p in case.circuit.parts if p.name in {*sound, *others}]:
-            options = dict(sound.get(part, [])) | others.get(part, {})
+            options = dict(sound.get(part, [])) | dict(others.get(part, {}))
             st.selectbox(
                 case.circuit.part_by_name[part].title,
                 list(options),
                 format_func=options.__getitem__,
                 key=f"v_seen_{case.last}_{part}",
+                index=None,
+                placeholder="Choose",
             )
         st.form_submit_button("Keep it", type="primary", on_click=lambda: _keep_seen(case, test))
 
@@ -214,8 +216,11 @@ def _keep_seen(case: Case, test: AllowedTest) -> None:
     seen = [
         (str(key).removeprefix(head), str(code))
         for key, code in st.session_state.items()
-        if str(key).startswith(head)
+        if str(key).startswith(head) and code is not None
     ]
+    if not seen:
+        vehicle_desk.say("found nothing chosen; accepted: what at least one of them does.")
+        return
     vehicle_desk.keep(seen_back(case, test, seen))
 
 

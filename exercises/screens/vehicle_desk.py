@@ -5,7 +5,6 @@ The record on the server is the truth; what stands in ``st.session_state`` is a 
 
 import subprocess
 import sys
-import time
 import uuid
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -26,7 +25,8 @@ from exercises.planning.table import Table
 from exercises.plans.plan import PrintedPlan, printed_plan
 from exercises.plans.symptoms import symptom_named
 from exercises.records import StoreError
-from exercises.screens import work
+from exercises.screens.house import now_ms
+from exercises.screens.visitor import store
 
 ERRORS = (CircuitError, CaseError, TypedError, StoreError)
 BEHIND = "This case was changed in another window. Look at it as it is now, then press again."
@@ -35,11 +35,6 @@ BEHIND = "This case was changed in another window. Look at it as it is now, then
 def now() -> datetime:
     """Return the time now."""
     return datetime.fromtimestamp(now_ms() / 1000, UTC)
-
-
-def now_ms() -> int:
-    """Return the milliseconds since 1970."""
-    return time.time_ns() // 1_000_000
 
 
 # --- the case
@@ -53,7 +48,7 @@ def opened() -> Notebook | None:
     st.query_params["case"] = named
     if st.session_state.get("case_id") != named or "case_book" not in st.session_state:
         try:
-            st.session_state["case_book"] = Notebook(work.store(), named)
+            st.session_state["case_book"] = Notebook(store(), named)
         except ERRORS as error:
             leave()
             st.error(str(error))
@@ -75,7 +70,7 @@ def begin_case(circuit_name: str, complaint: tuple[str, ...]) -> None:
     path = LIBRARY / f"{circuit_name}.toml"
     try:
         body = data_of(path.read_text(encoding="utf-8"), file=path.name)
-        case_id = begin(work.store(), circuit_name, body, complaint, at=now_ms())
+        case_id = begin(store(), circuit_name, body, complaint, at=now_ms())
     except ERRORS as error:
         say(str(error))
         return
@@ -85,7 +80,7 @@ def begin_case(circuit_name: str, complaint: tuple[str, ...]) -> None:
 def open_file(text: str) -> None:
     """Keep a case from its file and open it."""
     try:
-        st.query_params["case"] = opened_again(work.store(), text, at=now_ms())
+        st.query_params["case"] = opened_again(store(), text, at=now_ms())
     except ERRORS as error:
         say(str(error))
 
