@@ -66,6 +66,7 @@ class Case:
     day : the meter and the battery, None before they were asked.
     skipped : tests that cannot be taken on this vehicle.
     last : seq of the last event.
+    body : the circuit as in its file.
     """
 
     circuit: Circuit
@@ -74,7 +75,7 @@ class Case:
     answers: tuple[Answer, ...] = ()
     skipped: frozenset[AllowedTest] = frozenset()
     last: int = 0
-    begun_at: int = field(default=0, compare=False)
+    body: Mapping[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def standing(self) -> tuple[Answer, ...]:
@@ -206,7 +207,7 @@ def _opened(event: Event) -> Case:
     body = event.body
     circuit = circuit_from(body["circuit"], name=body["circuit_name"])
     complaint = tuple(symptom_named(circuit, name) for name in body["complaint"])
-    return Case(circuit, complaint, last=event.seq, begun_at=event.at)
+    return Case(circuit, complaint, last=event.seq, body=body["circuit"])
 
 
 def step(case: Case, event: Event) -> Case:

@@ -6,9 +6,11 @@
 import atexit
 import os
 from collections import OrderedDict
+from collections.abc import Mapping
 from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 from circuits.model import Circuit
 from exercises.advising import TABLES
@@ -67,12 +69,25 @@ def share(circuit: Circuit) -> float | None:
 
 def plan(exercise: Exercise) -> Plan | None:
     """Return the tests that an exercise allows, None while their table is not kept."""
-    file = file_of(folder(), exercise.circuit)
+    found = table(exercise.circuit)
+    return None if found is None else plan_for(exercise, found)
+
+
+def table(circuit: Circuit) -> Table | None:
+    """Return the table of a circuit, None while it is not kept."""
+    file = file_of(folder(), circuit)
     if file not in _tables:
-        table = kept(file.parent, exercise.circuit)
-        if table is None:
+        found = kept(file.parent, circuit)
+        if found is None:
             return None
-        _tables[file] = table
+        _tables[file] = found
         if len(_tables) > _MOST_TABLES:
             _tables.popitem(last=False)
-    return plan_for(exercise, _tables[file])
+    return _tables[file]
+
+
+def want_of(circuit: Circuit, body: Mapping[str, Any]) -> None:
+    """Have the table of a circuit built before others, from its data."""
+    found = building()
+    if found is not None and share(circuit) != 1.0:
+        found.want(circuit.digest, circuit.name, body)

@@ -12,7 +12,6 @@ from exercises.plans.sheet import plan_pdf
 from exercises.plans.symptoms import symptoms
 from exercises.plans.typeset import PAPERS
 from exercises.screens import vehicle_case, vehicle_desk, work
-from exercises.screens.guard import guarded
 
 _STYLE = Path(__file__).with_name("vehicle.css")
 PAPER_WORDS = {"a4": "A4", "letter": "Letter"}
@@ -96,25 +95,13 @@ def plan_panel(name: str, complaint: tuple[str, ...], battery_volt: float | None
         _plan(name, complaint, clamp, paper, battery_volt)
 
 
-@st.fragment(run_every=4)
-@guarded
-def _waiting(name: str) -> None:
-    circuit = library_circuit(name)
-    if not vehicle_desk.is_building(circuit):
-        st.rerun()
-    st.text(
-        "What every fault of this circuit would show is being worked out. That takes some minutes "
-        "the first time, and is kept. You can begin with the readings meanwhile."
-    )
-
-
 def _plan(
     name: str, complaint: tuple[str, ...], clamp: bool, paper: str, battery_volt: float | None
 ) -> None:
     circuit = library_circuit(name)
-    table = vehicle_desk.table_of(circuit)
+    table = vehicle_desk.table_of(circuit, vehicle_desk.body_of(name))
     if table is None:
-        _waiting(name)
+        vehicle_desk.waiting(circuit)
         return
     instruments = (*METER, "clamp") if clamp else METER
     try:

@@ -28,7 +28,6 @@ from exercises.plans.order import METER
 from exercises.plans.steps import cautions_of, expected_words, points_words
 from exercises.plans.symptoms import looks, set_words, sound_looks
 from exercises.screens import vehicle_desk
-from exercises.screens.guard import guarded
 
 MOST_SHOWN = 8
 
@@ -77,7 +76,7 @@ def _ask_day() -> None:
 
 
 def _work(case: Case) -> None:
-    table = vehicle_desk.table_of(case.circuit)
+    table = vehicle_desk.table_of(case.circuit, case.body)
     with st.spinner("Weighing the answers…"):
         found = weighed(case)
     choice = _choice(case, table, found)
@@ -112,7 +111,7 @@ def _next(case: Case, table: Table | None, found: Weighed, choice: Choice | None
                 on_click=lambda no=no: vehicle_desk.keep(dropped(case, no)),
             )
     elif table is None:
-        _waiting(case)
+        vehicle_desk.waiting(case.circuit)
     elif choice is not None:
         _card(case, choice.test, "Next")
     else:
@@ -122,17 +121,6 @@ def _next(case: Case, table: Table | None, found: Weighed, choice: Choice | None
             _card(case, rests[0].test, "Again")
         else:
             st.success("No further test tells more. Read the verdict below.")
-
-
-@st.fragment(run_every=4)
-@guarded
-def _waiting(case: Case) -> None:
-    if not vehicle_desk.is_building(case.circuit):
-        st.rerun()
-    st.text(
-        "The next test is being worked out. That takes some minutes the first time for a "
-        "circuit, and is kept. This page goes on by itself."
-    )
 
 
 def _card(case: Case, chosen: AllowedTest, heading: str) -> None:

@@ -3,32 +3,33 @@
 The record on the server is the truth; what stands in ``st.session_state`` is a copy.
 """
 
-import subprocess
-import sys
 import uuid
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from functools import lru_cache
+from typing import Any
 
 import streamlit as st
 
 from circuits.filecheck.toml_text import data_of
 from circuits.files import LIBRARY
 from circuits.model import Circuit, CircuitError
-from exercises.advising import TABLES
 from exercises.cases.case import Case, CaseError
 from exercises.cases.notebook import Notebook, begin, opened_again
 from exercises.cases.typed import TypedError
 from exercises.events import Draft
-from exercises.planning.keep import kept
 from exercises.planning.table import Table
 from exercises.plans.plan import PrintedPlan, printed_plan
 from exercises.plans.symptoms import symptom_named
 from exercises.records import StoreError
+from exercises.screens import ahead
+from exercises.screens.guard import guarded
 from exercises.screens.house import now_ms
 from exercises.screens.visitor import store
 
 ERRORS = (CircuitError, CaseError, TypedError, StoreError)
+LOOK_AGAIN_S = 4.0
 BEHIND = "This case was changed in another window. Look at it as it is now, then press again."
 
 
@@ -67,9 +68,8 @@ def leave() -> None:
 
 def begin_case(circuit_name: str, complaint: tuple[str, ...]) -> None:
     """Begin a case on a circuit of the library and open it."""
-    path = LIBRARY / f"{circuit_name}.toml"
     try:
-        body = data_of(path.read_text(encoding="utf-8"), file=path.name)
+        body = body_of(circuit_name)
         case_id = begin(store(), circuit_name, body, complaint, at=now_ms())
     except ERRORS as error:
         say(str(error))
@@ -110,33 +110,35 @@ def said() -> str:
 # --- tables and plans
 
 
-@st.cache_resource(show_spinner=False, max_entries=16)
-def _builders() -> dict[str, "subprocess.Popen[bytes]"]:
-    return {}
+def body_of(circuit_name: str) -> Mapping[str, Any]:
+    """Return a circuit of the library as the data of its file."""
+    path = LIBRARY / f"{circuit_name}.toml"
+    return data_of(path.read_text(encoding="utf-8"), file=path.name)
 
 
-@lru_cache(maxsize=16)
-def _kept(circuit: Circuit, _size: int) -> Table | None:
-    return kept(TABLES, circuit)
-
-
-def table_of(circuit: Circuit) -> Table | None:
-    """Return the table of a circuit; None, with a builder at work, while there is none."""
-    running = _builders().get(circuit.name)
-    done = 0 if running is None or running.poll() is None else 1
-    found = _kept(circuit, done)
-    if found is None and running is None:
-        command = [sys.executable, "-m", "exercises", "tables", circuit.name, "--workers", "1"]
-        _builders()[circuit.name] = subprocess.Popen(
-            command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-        )
+def table_of(circuit: Circuit, body: Mapping[str, Any]) -> Table | None:
+    """Return the table of a circuit; None while it is built beside the server."""
+    found = ahead.table(circuit)
+    if found is None:
+        ahead.want_of(circuit, body)
     return found
 
 
-def is_building(circuit: Circuit) -> bool:
-    """Say whether the table of a circuit is being worked out."""
-    running = _builders().get(circuit.name)
-    return running is not None and running.poll() is None
+@st.fragment(run_every=LOOK_AGAIN_S)
+@guarded
+def waiting(circuit: Circuit) -> None:
+    """Tell how far a table is; the page goes on by itself once it is there."""
+    if ahead.table(circuit) is not None:
+        st.rerun()
+    share = ahead.share(circuit)
+    if share is None:
+        st.text(
+            "The tables that tests are chosen by are not built on this server. Whoever runs it "
+            f"can build this one: python -m exercises tables {circuit.name}"
+        )
+        return
+    st.progress(share, "Working out what every fault of this circuit would show")
+    st.text("That takes some minutes the first time, and is kept.")
 
 
 @lru_cache(maxsize=64)

@@ -7,11 +7,9 @@ import pytest
 
 from circuits.cautions import CAUTIONS
 from circuits.files import LIBRARY
-from exercises import advising
 from exercises.cases.day import day_typed
 from exercises.cases.notebook import Notebook, begin
 from exercises.planning.keep import keep
-from exercises.screens import vehicle_desk
 from exercises.store import open_store
 from tests.conftest import FULL
 from tests.exercises.planning.tables import table_of
@@ -21,7 +19,8 @@ BELL_BODY = tomllib.loads((LIBRARY / "call_bell.toml").read_text(encoding="utf-8
 
 
 @pytest.fixture
-def case_id(folder: Path) -> str:
+def case_id(folder: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    monkeypatch.setenv("LAB_AHEAD", "off")
     store = open_store(url(folder))
     try:
         return begin(store, "call_bell", BELL_BODY, ("bell:silent",), at=1000)
@@ -37,7 +36,8 @@ def _case(folder: Path, case_id: str):
         store.close()
 
 
-def test_the_first_page_says_what_is_refused_and_what_it_does_not_know(folder) -> None:
+@pytest.mark.usefixtures("folder")
+def test_the_first_page_says_what_is_refused_and_what_it_does_not_know() -> None:
     app = screen("vehicle").run()
     assert not app.exception
     shown = texts(app)
@@ -60,7 +60,8 @@ def test_the_meter_is_asked_first_and_a_wrong_figure_is_told_beside_it(folder, c
     assert _case(folder, case_id).day is None
 
 
-def test_an_address_of_no_case_is_told_and_the_choice_is_shown(folder) -> None:
+@pytest.mark.usefixtures("folder")
+def test_an_address_of_no_case_is_told_and_the_choice_is_shown() -> None:
     app = screen("vehicle")
     app.query_params["case"] = "Anobody"
     app.run()
@@ -71,8 +72,7 @@ def test_an_address_of_no_case_is_told_and_the_choice_is_shown(folder) -> None:
 @pytest.mark.skipif(not FULL, reason="builds a table: LAB_FULL=1")
 def test_readings_are_kept_at_every_press_and_lead_on(folder, case_id, monkeypatch) -> None:
     keep(folder / "tables", table_of("call_bell"))
-    monkeypatch.setattr(vehicle_desk, "TABLES", folder / "tables")
-    monkeypatch.setattr(advising, "TABLES", folder / "tables")
+    monkeypatch.setenv("LAB_TABLES", str(folder / "tables"))
     app = screen("vehicle")
     app.query_params["case"] = case_id
     app.run()
