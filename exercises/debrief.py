@@ -1,38 +1,34 @@
 """The debrief: the marks, what it was, and the learner's path beside a good one."""
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from circuits.cautions import CAUTIONS
 from circuits.faultkinds import REPAIRS
 from circuits.faults import place_title
-from circuits.settings import setting_words
 from exercises.attempt import Attempt
-from exercises.evidence import NO_FAULT, Evidence
+from exercises.evidence import NO_FAULT
+from exercises.explaining.names import listed
+from exercises.explaining.telling import Learned
 from exercises.goodpath import good_path
-from exercises.marking import Mark, mark, words_for
-from exercises.narrowing import narrowing, questions
-
-
-@dataclass(frozen=True, slots=True)
-class PathRow:
-    """One step of a path: what was done, what it showed, how many faults were left.
-
-    ``left`` is the number of faults still possible after the step, ``why`` the reason for
-    it, empty on a learner's own path.
-    """
-
-    no: int
-    done: str
-    showed: str
-    minutes: float
-    left: int
-    why: str = ""
+from exercises.marking import Mark, final_names, mark, words_for
+from exercises.paths import PathRow, good_rows, own_steps
+from exercises.planning.choice import Plan
+from exercises.thought import Concluded, Expected, conclusions, expectations, suspects_told
 
 
 @dataclass(frozen=True, slots=True)
 class Debrief:
     """All that is told after the job.
 
-    ``start`` is the number of faults that were possible before the first step.
+    Attributes
+    ----------
+    start : the number of faults that were possible before the first step.
+    named_at : the minutes at which something was named, the last naming last.
+    cautions, hints : those met and those taken, a sentence each.
+    suspects : what the list of suspects held and missed, a sentence each.
+    expected : the readings of which the learner said beforehand what is sound.
+    concluded : what was wrong with each naming.
     """
 
     mark: Mark
@@ -43,26 +39,63 @@ class Debrief:
     start: int
     lesson: str
     like_case: str
+    named_at: tuple[float, ...] = ()
+    cautions: tuple[str, ...] = ()
+    hints: tuple[str, ...] = ()
+    suspects: tuple[str, ...] = ()
+    expected: tuple[Expected, ...] = ()
+    concluded: tuple[Concluded, ...] = ()
 
 
-def debrief(attempt: Attempt) -> Debrief:
-    """Return the debrief of an attempt, closed or not."""
+def debrief(
+    attempt: Attempt, plan: Plan | None = None, each: Callable[[PathRow], object] = lambda _: None
+) -> Debrief:
+    """Return the debrief of an attempt, closed or not.
+
+    With a ``plan``, the tests that the exercise allows, it tells which would have been better.
+    ``each`` gets every step of the learner's as soon as it is weighed.
+    """
     exercise = attempt.exercise
-    truth = exercise.faults or (NO_FAULT,)
-    start, own = _own_path(attempt)
+    rows: list[PathRow] = []
+    learned: list[Learned] = []
+    for row, one in own_steps(attempt, plan):
+        each(row)
+        rows.append(row)
+        learned.append(one)
+    good = good_path(exercise)
     return Debrief(
         mark=mark(attempt),
-        fault="; ".join(words_for(exercise.circuit, fault, how_bad=True) for fault in truth),
-        cure=_cure(attempt),
-        own_path=own,
-        good_path=_good_path(attempt),
-        start=start,
+        fault=fault_words(attempt),
+        cure=cure_words(attempt),
+        own_path=tuple(rows),
+        good_path=good_rows(attempt),
+        start=len(good.before),
         lesson=exercise.lesson,
         like_case=exercise.like_case,
+        named_at=tuple(named.minutes for named in attempt.named),
+        cautions=tuple(_cautions(attempt)),
+        hints=tuple(_hints(attempt)),
+        suspects=suspects_told(attempt),
+        expected=expectations(attempt),
+        concluded=conclusions(attempt, learned),
     )
 
 
-def _cure(attempt: Attempt) -> str:
+def fault_words(attempt: Attempt) -> str:
+    """Return what it was, with how bad: it is known at once, before anything is weighed."""
+    exercise = attempt.exercise
+    truth = exercise.faults or (NO_FAULT,)
+    return "; ".join(words_for(exercise.circuit, fault, how_bad=True) for fault in truth)
+
+
+def named_words(attempt: Attempt) -> str:
+    """Return what the learner named, the namings that count."""
+    names = [words_for(attempt.circuit, named.fault) for named in final_names(attempt)]
+    return f"You named: {'; '.join(names)}." if names else "You named nothing."
+
+
+def cure_words(attempt: Attempt) -> str:
+    """Return what was repaired, and whether that cured it."""
     cured = [repair for repair in attempt.repairs if repair.cured]
     if not attempt.repairs:
         return "No repair was chosen."
@@ -74,39 +107,17 @@ def _cure(attempt: Attempt) -> str:
     return f"{done}. {'That cured it' if attempt.cured else 'Something else is still wrong'}."
 
 
-def _own_path(attempt: Attempt) -> tuple[int, tuple[PathRow, ...]]:
-    """Return the faults possible at first, and the learner's path up to the repair."""
-    lefts = narrowing(questions(attempt.exercise), attempt.evidence)
-    counts = [len(left) for left in lefts]
-    rows: list[PathRow] = []
-    entries = iter(attempt.entries)
-    for piece, left in zip(attempt.evidence, counts[1:], strict=True):
-        entry = next(entries) if piece.shown is not None else None
-        spent = entry.minutes if entry else (rows[-1].minutes if rows else 0.0)
-        rows.append(PathRow(len(rows) + 1, _done(attempt, piece), _showed(piece), spent, left))
-    return counts[0], tuple(rows)
+def _cautions(attempt: Attempt) -> Iterator[str]:
+    """Yield the cautions met, each with the readings at which it was."""
+    for name in dict.fromkeys(attempt.slips):
+        at = [str(one.no) for one in attempt.entries if name in one.shown.caution_names]
+        times = attempt.slips.count(name)
+        where = f"Reading {listed(at)}: " if at and len(at) == times else ""
+        often = f"{times} times: " if times > 1 and not where else ""
+        yield f"{where}{often}{CAUTIONS[name]}"
 
 
-def _done(attempt: Attempt, piece: Evidence) -> str:
-    words = setting_words(attempt.circuit, piece.setting)
-    if piece.what is not None:
-        return f"{piece.what.instrument} {piece.what.where()} ({words})"
-    if piece.renewed:
-        return f"new fuse {', '.join(sorted(piece.renewed))}, watched ({words})"
-    return f"worked and watched ({words})"
-
-
-def _showed(piece: Evidence) -> str:
-    return piece.shown.text if piece.shown is not None else "what it does"
-
-
-def _good_path(attempt: Attempt) -> tuple[PathRow, ...]:
-    rows = []
-    for no, walked in enumerate(good_path(attempt.exercise).steps, start=1):
-        words = setting_words(attempt.circuit, walked.step.setting)
-        what = walked.step.measurement
-        done = f"{what.instrument} {what.where()} ({words})" if what else f"watch it ({words})"
-        showed = walked.shown.text if walked.shown else "; ".join(walked.seen)
-        row = PathRow(no, done, showed, walked.minutes, len(walked.left), walked.step.because)
-        rows.append(row)
-    return tuple(rows)
+def _hints(attempt: Attempt) -> Iterator[str]:
+    for hint in attempt.hinted:
+        after = f"after {hint.readings} reading{'s' * (hint.readings != 1)}"
+        yield f"Hint {hint.depth}, {after}: {hint.words}"

@@ -1,6 +1,6 @@
 """The desk: one attempt with the store behind it. Loads, appends, folds."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from random import Random
 from typing import Any
@@ -13,6 +13,8 @@ from exercises.events import Draft, Event
 from exercises.exercise import Exercise
 from exercises.files import LibraryExercise, exercise_from, exercise_of
 from exercises.marking import Mark, Weights
+from exercises.paths import PathRow
+from exercises.planning.choice import Plan
 from exercises.records import AttemptRow, Behind, Store
 from exercises.variants import draw_variant, variant_to_json
 
@@ -79,8 +81,17 @@ class Desk:
             self._fold([answer.event])
         return Pressed(self.attempt)
 
-    def debriefed(self, *, at: int, weights: Weights | None = None) -> Debrief:
+    def debriefed(
+        self,
+        *,
+        at: int,
+        weights: Weights | None = None,
+        plan: Plan | None = None,
+        each: Callable[[PathRow], object] = lambda _: None,
+    ) -> Debrief:
         """Return the debrief, and keep its mark unless the same one is kept already.
+
+        ``plan`` and ``each`` are as for ``exercises.debrief.debrief``.
 
         A mark by older rules, on an older model or with other weights stays as it is; the new
         one is kept after it, and counts. Without ``weights`` they are the published ones.
@@ -90,7 +101,7 @@ class Desk:
         NotKept, NotRead
             As the store tells.
         """
-        told = debrief(self.attempt)
+        told = debrief(self.attempt, plan, each)
         made, worth = told.mark, (weights or Weights()).to_json()
         marker = method_of(made)
         rows = self.store.marks(self.attempt_id)

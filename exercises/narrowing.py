@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from circuits.model import Circuit, Fault
-from exercises.candidates import Candidates
+from exercises.candidates import Candidates, Would
 from exercises.evidence import Evidence
 from exercises.exercise import Exercise
 from exercises.parting import parted
@@ -74,13 +74,13 @@ def could_tell(asked: Sequence[Question], evidence: Iterable[Evidence]) -> tuple
     pieces = tuple(evidence)
     lefts = itertools.pairwise(narrowing(asked, pieces))
     return tuple(
-        before != after or any(_could_part(narrowed(one, pieces[:n]), pieces[n]) for one in asked)
+        before != after or any(_could_part(one, pieces[: n + 1]) for one in asked)
         for n, (before, after) in enumerate(lefts)
     )
 
 
-def _could_part(candidates: Candidates, piece: Evidence) -> bool:
-    return piece.reading is not None and parted(candidates.would_show(piece))
+def _could_part(question: Question, evidence: tuple[Evidence, ...]) -> bool:
+    return evidence[-1].reading is not None and parted(foretold(question, evidence))
 
 
 @lru_cache(maxsize=256)
@@ -91,3 +91,10 @@ def narrowed(question: Question, evidence: tuple[Evidence, ...]) -> Candidates:
     candidates = narrowed(question, evidence[:-1]).copy()
     candidates.weigh(evidence[-1])
     return candidates
+
+
+@lru_cache(maxsize=64)
+def foretold(question: Question, evidence: tuple[Evidence, ...]) -> tuple[Would, ...]:
+    """Return what the faults that were possible before the last piece of evidence would have
+    shown of it."""
+    return tuple(narrowed(question, evidence[:-1]).would_show(evidence[-1]))

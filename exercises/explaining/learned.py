@@ -18,7 +18,8 @@ from exercises.explaining.howbad import narrowed_words
 from exercises.explaining.names import fault_names
 from exercises.explaining.telling import Learned, Ruled
 from exercises.explaining.watching import Spot, Watched
-from exercises.narrowing import Question, narrowed
+from exercises.narrowing import Question, foretold, narrowed
+from exercises.parting import parted
 from exercises.trial import Trial, trials
 
 Reason = tuple[str, tuple[Fault, ...]]
@@ -72,8 +73,8 @@ class _Step:
         if self.piece.reading is None and self.piece.seen is None:
             return {}
         found: dict[Spot, list[Would]] = {}
-        for candidates in self.before:
-            for would in candidates.would_show(self.piece):
+        for question in self.asked:
+            for would in foretold(question, self.pieces):
                 found.setdefault((would.low.place, would.low.kind), []).append(would)
         return found
 
@@ -196,9 +197,8 @@ def _stretches(would: Iterable[Would]) -> list[Stretch]:
 def _parts(would: Mapping[Spot, list[Would]]) -> bool:
     """Say whether some outcome would have ruled out one of these faults."""
     every = [one for each in would.values() for one in each]
-    stretches = [one.stretch for one in every if one.stretch is not None]
-    if stretches:
-        return max(low for low, _ in stretches) > min(high for _, high in stretches)
+    if parted(every):
+        return True
     looks = {one.seen for one in every}
     return any(_unlike(one, other) for one, other in combinations(looks, 2))
 

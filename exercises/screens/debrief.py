@@ -3,11 +3,16 @@
 from collections.abc import Sequence
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
-from exercises.debrief import Debrief, PathRow
+from exercises.attempt import Attempt
+from exercises.debrief import Debrief, cure_words, fault_words, named_words
 from exercises.marking import Column
-from exercises.screens import work
-from exercises.screens.bench import slip
+from exercises.nextjob import next_exercise
+from exercises.paths import PathRow
+from exercises.screens import board, debrief_steps, work
+from exercises.screens.bench import one_line, slip
+from exercises.screens.start import read_slips
 
 _TITLES = {
     "diagnosis": "Diagnosis",
@@ -29,15 +34,23 @@ def show() -> None:
         _nowhere("This job is still open", "Close it at the bench; then its debrief is here.")
         return
     slip(attempt)
-    told = _told(attempt.last)
+    if not work.may_be_told():
+        return
+    with st.container(key="verdict", border=True):
+        _what_it_was(attempt)
+        verdict = st.empty()
+    places = debrief_steps.Places()
+    told = _told(attempt, places, verdict)
     if told is None:
         return
-    _what_it_was(told, gave_up=attempt.gave_up)
-    _marks(told.mark.columns)
-    _paths(told)
+    verdict.text(_verdict(told, gave_up=attempt.gave_up))
+    with places.marks:
+        _marks(told.mark.columns)
+    places.show(told)
+    debrief_steps.thoughts(told, circuit=attempt.circuit.name)
+    debrief_steps.notes(told.cautions, told.hints)
     _lesson(told)
-    if st.button("Take another slip", type="primary", key="another_slip"):
-        st.switch_page(st.session_state["pages"]["start"])
+    _next(told)
 
 
 def _nowhere(title: str, words: str) -> None:
@@ -48,29 +61,45 @@ def _nowhere(title: str, words: str) -> None:
         st.switch_page(st.session_state["pages"][page])
 
 
-def _told(last: int) -> Debrief | None:
-    """Return the debrief, worked out once for each state of the attempt."""
+def _what_it_was(attempt: Attempt) -> None:
+    """Show what is known at once, before any reading is weighed."""
+    st.text(f"It was: {fault_words(attempt)}.")
+    st.text(named_words(attempt))
+    st.text(cure_words(attempt))
+
+
+def _told(
+    attempt: Attempt, places: debrief_steps.Places, verdict: DeltaGenerator
+) -> Debrief | None:
+    """Return the debrief, worked out once for each state of the attempt; the steps are shown."""
+    state = (work.address(), attempt.last)
     kept = st.session_state.get("debrief")
-    # what could not be told is asked for again: an examination may be released meanwhile
-    if kept is None or kept[1] is None or kept[0] != (work.address(), last):
-        with st.spinner("Working out the debrief …"):
-            kept = ((work.address(), last), work.told())
-        st.session_state["debrief"] = kept
-    found: Debrief | None = kept[1]
-    return found
+    if kept is None or kept[0] != state:
+        count = len(attempt.evidence)
+
+        def each(row: PathRow) -> None:
+            places.own_step(row)
+            verdict.text(f"Weighing what you saw and read, one by one: {row.no} of {count} …")
+
+        verdict.text("Weighing what you saw and read …")
+        found = work.told(each)
+        if found is not None:
+            st.session_state["debrief"] = (state, found)
+        return found
+    told: Debrief = kept[1]
+    for row in told.own_path:
+        places.own_step(row)
+    return told
 
 
-def _what_it_was(told: Debrief, *, gave_up: bool) -> None:
-    with st.container(key="verdict", border=True):
-        st.text(f"It was: {told.fault}.")
-        st.text(told.cure)
-        if gave_up:
-            verdict = "You asked to be shown: the good path is below, step by step."
-        elif told.mark.evidenced:
-            verdict = "Found and proved: your readings left nothing else."
-        else:
-            verdict = "Not fully proved: the marks below say what was missing."
-        st.text(verdict)
+def _verdict(told: Debrief, *, gave_up: bool) -> str:
+    if gave_up:
+        return "You asked to be shown: the good path is below, step by step."
+    if told.mark.evidenced and told.mark.score("proof") < 1:
+        return "Found, and proved but for a last doubt: the marks say which."
+    if told.mark.evidenced:
+        return "Found and proved: your readings left nothing else."
+    return "Not fully proved: the marks below say what was missing."
 
 
 def _marks(columns: Sequence[Column]) -> None:
@@ -86,35 +115,6 @@ def _marks(columns: Sequence[Column]) -> None:
                     st.text(column.rule)
 
 
-def _paths(told: Debrief) -> None:
-    with st.container(key="paths"):
-        with st.container(key="own_path"):
-            st.subheader("Your path", anchor=False)
-            st.text(f"Before the first step {told.start} faults were possible.")
-            if told.own_path:
-                st.table(_rows(told.own_path), border="horizontal", hide_index=True)
-            else:
-                st.text("No reading was taken.")
-        with st.container(key="good_path"):
-            st.subheader("A good path", anchor=False)
-            st.text("Each step with its reason, walked on the same vehicle.")
-            st.table(_rows(told.good_path), border="horizontal", hide_index=True)
-
-
-def _rows(path: Sequence[PathRow]) -> list[dict[str, str]]:
-    rows = []
-    for step in path:
-        row = {
-            "No.": str(step.no),
-            "Step": step.done,
-            "Showed": step.showed,
-            "At min": f"{step.minutes:.0f}",
-            "Faults left": str(step.left),
-        }
-        rows.append(row | ({"Why": step.why} if step.why else {}))
-    return rows
-
-
 def _lesson(told: Debrief) -> None:
     with st.container(key="lessons"):
         with st.container(border=True, key="lesson"):
@@ -124,3 +124,21 @@ def _lesson(told: Debrief) -> None:
         with st.container(border=True, key="like_case"):
             st.subheader("A like case", anchor=False)
             st.text(told.like_case)
+
+
+def _next(told: Debrief) -> None:
+    """Offer the one exercise to do next, and the way back to the board."""
+    slips, _ = read_slips()
+    chosen = next_exercise(told.mark, work.attempt(), slips, work.done_before())
+    with st.container(key="next_job", border=True):
+        st.subheader("Do this next", anchor=False)
+        if chosen is not None:
+            one = chosen.exercise
+            st.text(chosen.reason)
+            st.text(f"Slip {one.slip} · {one.circuit.title} · level {one.level} · {one.skill}")
+            st.text(f"“{one_line(one.complaint)}”")
+        with st.container(horizontal=True):
+            if chosen is not None:
+                board.take(chosen.exercise, "Take this slip", key="take_next", kind="primary")
+            if st.button("Choose another slip", key="another_slip"):
+                st.switch_page(st.session_state["pages"]["start"])

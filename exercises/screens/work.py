@@ -22,7 +22,9 @@ from exercises.desk import Desk, begin
 from exercises.exercise import Exercise
 from exercises.files import ExerciseFileError, exercise_names, library_entry, library_exercise
 from exercises.identity.people import IdentityError
+from exercises.paths import PathRow
 from exercises.records import StoreError
+from exercises.screens import ahead
 from exercises.screens.house import now_ms
 from exercises.screens.visitor import store, why_no_debrief
 from exercises.skills import primer_for
@@ -92,16 +94,42 @@ def primer_link(skill: str) -> None:
         st.page_link(pages["primer"], label=f"Primer: {skill}", query_params={"primer": primer})
 
 
-def told() -> Debrief | None:
-    """Return the debrief of the attempt; None, with the reason on the screen, without one."""
+def may_be_told() -> bool:
+    """Say whether the attempt may be told of; else the reason is on the screen."""
     try:
-        if reason := why_no_debrief(store().attempt(desk().attempt_id)):
-            st.text(reason)
-            return None
-        return desk().debriefed(at=now_ms())
+        reason = why_no_debrief(store().attempt(desk().attempt_id))
+    except _ERRORS as error:
+        st.error(str(error))
+        return False
+    if reason:
+        st.text(reason)
+    return not reason
+
+
+def told(each: Callable[[PathRow], object]) -> Debrief | None:
+    """Return the debrief of the attempt; None, with the reason on the screen, without one.
+
+    ``each`` gets every step as soon as it is weighed.
+    """
+    try:
+        plan = ahead.plan(desk().attempt.exercise)
+        return desk().debriefed(at=now_ms(), plan=plan, each=each)
     except _ERRORS as error:
         st.error(str(error))
         return None
+
+
+_MOST_DONE = 60
+
+
+def done_before() -> set[str]:
+    """Return the names of the exercises at which the learner of this job was lately."""
+    try:
+        learner = store().attempt(address()).learner_id
+        return {row.exercise_name for row in store().attempts(_MOST_DONE, learner_id=learner)}
+    except _ERRORS as error:
+        st.error(str(error))
+        return set()
 
 
 @dataclass(frozen=True, slots=True)
