@@ -3,14 +3,17 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from circuits.consequences import blown_fuses
 from circuits.faultkinds import KINDS
 from circuits.faults import describe
 from circuits.instruments import INSTRUMENTS
 from circuits.model import Circuit, Fault
+from circuits.operate import solve
 from exercises.diagnosis import NO_FAULT_WORDS
 from exercises.evidence import NO_FAULT
 from exercises.exercise import Exercise
 from exercises.planning.allowed import AllowedTest, places_of
+from exercises.planning.choice import Plan
 from exercises.planning.difficulty import Difficulty, is_visible
 from exercises.planning.groups import Group, Parting, Spot, among, group_of, parting
 from exercises.planning.hints import test_words
@@ -30,6 +33,7 @@ class Review:
     path : a good path by the policy.
     groups : the ambiguity group of each hidden fault at its severity.
     partings : for each, what would part the others of its group, rules set aside.
+    left_over : what the path in the file leaves though an allowed test would part it.
     """
 
     exercise: Exercise
@@ -37,6 +41,7 @@ class Review:
     groups: tuple[Group, ...]
     partings: tuple[tuple[Parting, ...], ...]
     difficulty: Difficulty
+    left_over: tuple[Parting, ...] = ()
 
 
 def review(exercise: Exercise, table: Table, written: Sequence[Fault] | None = None) -> Review:
@@ -48,10 +53,29 @@ def review(exercise: Exercise, table: Table, written: Sequence[Fault] | None = N
     plan, wider = plan_for(exercise, table), plan_for(_without_rules(exercise), table)
     path = reference_path(exercise, plan)
     groups = tuple(group_of(plan, fault, exercise.conditions) for fault in exercise.faults)
+    left_over: tuple[Parting, ...] = ()
     if written is not None and len(groups) == 1:
+        left_over = _left_over(exercise, plan, groups[0], written)
         groups = (among(groups[0], written),)
     partings = tuple(parting(wider, group, exercise.conditions) for group in groups)
-    return Review(exercise, path, groups, partings, difficulty(exercise, path, groups))
+    hard = difficulty(exercise, path, groups)
+    return Review(exercise, path, groups, partings, hard, left_over)
+
+
+def _left_over(
+    exercise: Exercise, plan: Plan, group: Group, written: Sequence[Fault]
+) -> tuple[Parting, ...]:
+    """Return what a path leaves besides a group, with the allowed test that would part it.
+
+    Nothing of a vehicle that is found with a fuse blown: a table takes it with its fuses whole.
+    """
+    vehicle, own = exercise.vehicle(), (group.fault.place, group.fault.kind)
+    if blown_fuses(vehicle, solve(vehicle)):
+        return ()
+    spots = ((fault.place, fault.kind) for fault in written)
+    others = tuple(spot for spot in spots if spot not in (own, *group.others))
+    found = parting(plan, replace(group, others=others), exercise.conditions)
+    return tuple(one for one in found if one.test is not None)
 
 
 def difficulty(exercise: Exercise, path: ReferencePath, groups: Sequence[Group]) -> Difficulty:
@@ -70,7 +94,7 @@ def advice(found: Review, written_minutes: float) -> tuple[str, ...]:
 
     ``written_minutes`` are those of the path in the exercise's file.
     """
-    return (*_on_groups(found), *_on_path(found, written_minutes))
+    return (*_on_groups(found), *_on_left_over(found), *_on_path(found, written_minutes))
 
 
 def _on_groups(found: Review) -> Iterator[str]:
@@ -88,6 +112,16 @@ def _on_groups(found: Review) -> Iterator[str]:
             yield (
                 f"{named}: to part it from {other}, allow {_missing(found.exercise, one.test)}: "
                 f"{test_words(circuit, one.test)}."
+            )
+
+
+def _on_left_over(found: Review) -> Iterator[str]:
+    circuit = found.exercise.circuit
+    for one in found.left_over:
+        if one.test is not None:
+            yield (
+                f"the path leaves {spot_words(circuit, one.spot)}, and naming it counts; "
+                f"to part it, take: {test_words(circuit, one.test)}."
             )
 
 

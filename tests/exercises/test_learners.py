@@ -1,6 +1,8 @@
 """Six kinds of learners play jobs: their marks order as an instructor would order them."""
 
+from concurrent.futures import ProcessPoolExecutor
 from functools import lru_cache
+from multiprocessing import get_context
 from statistics import fmean
 
 import pytest
@@ -30,12 +32,27 @@ CIRCUITS = (
 PLAYED = CIRCUITS if FULL else ("call_bell",)
 
 CHANCE = ("random prober", "parts swapper", "guesser", "lucky guesser")
+DEAR = {"random prober"}
+"""Kinds that play only in the full run: what nobody would try is not worked out already."""
+
+PLAYERS_HERE = tuple(name for name in PLAYERS if FULL or name not in DEAR)
 
 
 @lru_cache
-def _played(circuit: str) -> dict[str, Row]:
-    found = rows(chosen(circuit, 1), table_of(circuit), seeds=1)
+def _all_played() -> dict[str, dict[str, Row]]:
+    if not FULL:
+        return {circuit: _rows(circuit) for circuit in PLAYED}
+    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as pool:
+        return dict(zip(PLAYED, pool.map(_rows, PLAYED), strict=True))
+
+
+def _rows(circuit: str) -> dict[str, Row]:
+    found = rows(chosen(circuit, 1), table_of(circuit), seeds=1, players=PLAYERS_HERE)
     return {row.player: row for row in found}
+
+
+def _played(circuit: str) -> dict[str, Row]:
+    return _all_played()[circuit]
 
 
 @pytest.mark.parametrize("circuit", PLAYED)
@@ -52,7 +69,7 @@ def test_marks_order_as_an_instructor_would_order_the_learners(circuit) -> None:
     made = {name: row.weighed for name, row in _played(circuit).items()}
     assert made["careful"] > made["half-splitter"] - 0.1
     assert min(made["careful"], made["half-splitter"]) > made["wrong expectation"] + 0.05
-    for name in CHANCE:
+    for name in set(CHANCE) & set(made):
         assert made["wrong expectation"] > made[name] + 0.1, name
 
 

@@ -1,6 +1,6 @@
 """What marks each kind of learner gets: played on exercises of a circuit, and averaged."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from statistics import fmean
@@ -52,10 +52,17 @@ def _files(circuit: str) -> Iterator[Path]:
             yield path
 
 
-def rows(exercises: list[Exercise], table: Table, seeds: int = SEEDS) -> Iterator[Row]:
+def rows(
+    exercises: list[Exercise],
+    table: Table,
+    *,
+    seeds: int = SEEDS,
+    players: Collection[str] = tuple(PLAYERS),
+) -> Iterator[Row]:
     """Yield the marks of each kind of learner on some exercises of a circuit."""
     benches = [(one, plan_for(one, table)) for one in exercises]
-    for name, play in PLAYERS.items():
+    for name in players:
+        play = PLAYERS[name]
         times = range(seeds if name in BY_CHANCE else 1)
         marks = [mark(play(Bench(one, plan, seed))) for one, plan in benches for seed in times]
         yield Row(name, tuple(marks))

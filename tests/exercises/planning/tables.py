@@ -1,5 +1,8 @@
 """Tables built once for all tests, and small ones made by hand."""
 
+import atexit
+import os
+import shutil
 import tempfile
 from collections.abc import Sequence
 from functools import lru_cache
@@ -18,7 +21,12 @@ CALL_BELL = library_circuit("call_bell")
 
 @lru_cache
 def folder() -> Path:
-    """Return the folder in which the tables of this run are kept."""
+    """Return the folder in which the tables of this run are kept, one for all its workers."""
+    run = os.environ.get("PYTEST_XDIST_TESTRUNUID")
+    if run is not None:
+        shared = Path(tempfile.gettempdir()) / f"tables-{run}"
+        atexit.register(shutil.rmtree, shared, ignore_errors=True)
+        return shared
     found = tempfile.TemporaryDirectory(prefix="tables")
     _KEPT.append(found)
     return Path(found.name)

@@ -17,11 +17,12 @@ from tests.conftest import FULL
 from tests.exercises.learners import Learner, job
 from tests.exercises.planning.tables import table_of
 
+pytestmark = pytest.mark.skipif(not FULL, reason="walks many paths: LAB_FULL=1")
+
 SHUT = {"closed_places": ["dash", "loom"], "instruments": ["volts"]}
 """Rules under which several faults of the call bell cannot be parted."""
 
-ALONE = ("W5:open", "relay.coil:coil_open", "C1.1:backed_out") if FULL else ("W5:open",)
-CIRCUITS = ("call_bell", "rear_lamps") if FULL else ()
+CIRCUITS = ("call_bell", "rear_lamps")
 
 
 def _spots(faults) -> set[tuple[str, str]]:
@@ -41,7 +42,7 @@ def _with_every_test(exercise: Exercise) -> Exercise:
     return replace(exercise, path=path)
 
 
-@pytest.mark.parametrize("fault", ALONE)
+@pytest.mark.parametrize("fault", ["relay.coil:coil_open", "W5:open", "C1.1:backed_out"])
 def test_whoever_names_any_of_a_group_has_diagnosis_and_proof_in_full(fault) -> None:
     exercise = _with_every_test(job(fault, **SHUT))
     group = _by_table(exercise)
@@ -60,7 +61,6 @@ def _jobs() -> list[Exercise]:
     return [one for one in found if one.circuit.name in CIRCUITS and len(one.faults) == 1]
 
 
-@pytest.mark.skipif(not FULL, reason="walks many paths: LAB_FULL=1")
 @pytest.mark.parametrize("exercise", _jobs() if FULL else [], ids=lambda one: one.name)
 def test_a_path_of_the_library_leaves_nothing_that_another_allowed_test_parts(exercise) -> None:
     vehicle = exercise.vehicle()

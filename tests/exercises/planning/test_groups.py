@@ -93,6 +93,23 @@ def test_what_the_path_in_the_file_parts_is_no_group() -> None:
     assert among(group, [_fault("C2.1:backed_out")]).others == (("C2.1", "backed_out"),)
 
 
+def test_an_author_is_told_what_the_path_leaves_though_a_test_would_part_it() -> None:
+    """The path of one reading leaves a wire to the coil beside the coil."""
+    exercise = job("relay.coil:coil_open")
+    written = [_fault("relay.coil:coil_open"), _fault("W4:open")]
+    found = review(exercise, table_of("call_bell"), written)
+    assert [one.spot for one in found.left_over] == [("W4", "open")]
+    told = [s for s in advice(found, written_minutes=found.path.minutes) if "counts" in s]
+    assert len(told) == 1
+    assert told[0].startswith("the path leaves Wire W4")
+
+
+def test_of_a_vehicle_found_with_a_fuse_blown_no_table_is_asked_what_its_path_leaves() -> None:
+    exercise = job("F1:underrated:0.5")
+    written = [_fault("F1:underrated:0.5"), _fault("F1:blown")]
+    assert review(exercise, table_of("call_bell"), written).left_over == ()
+
+
 def test_an_author_is_told_of_an_instrument_too() -> None:
     exercise = job("bell:high_resistance:10", instruments=["volts"])
     told = advice(review(exercise, table_of("call_bell")), written_minutes=0.0)
