@@ -169,9 +169,11 @@ class Alternator(Positioned):
         return max(live.volt(join(name, SENSE), case), own)
 
     def seen(self, name: str, at: Circumstance, live: Live) -> tuple[str, str] | None:
-        turning = any(output.position == at.position for output in self.outputs)
-        slips = turning and at.has("slipping", "belt")
-        return ("squeals", "its belt squeals") if slips else None
+        if not any(output.position == at.position for output in self.outputs):
+            return None
+        if at.has("slipping", "belt"):
+            return "squeals", "its belt squeals"
+        return "quiet", "its belt runs quietly"
 
 
 def _trim(memory: Memory) -> int:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from circuits.behaviour import observe
 from circuits.operate import solve, solve_many
 from circuits.parts.alternator import Alternator, Output
 from tests.circuits.benches import doing, every_vehicle, shows, vehicle
@@ -137,6 +138,16 @@ def test_a_slipping_belt_charges_until_the_loads_are_on() -> None:
     assert volts(light, *POST) > 14.2
     assert volts(heavy, *POST) < 12.7
     assert doing(light, "alternator") == "squeals"
+
+
+@pytest.mark.parametrize("fault", ["alternator.diodes:phase_lost", "alternator:no_output"])
+def test_a_belt_that_grips_is_heard_to_be_quiet_whatever_else_is_wrong(fault) -> None:
+    assert doing(running(fault), "alternator") == "quiet"
+
+
+def test_a_belt_that_stands_is_not_heard_at_all() -> None:
+    seen = {one.part for one in observe(vehicle("charging", "alternator:slipping:0.7"))}
+    assert "alternator" not in seen
 
 
 def test_a_lost_phase_halves_the_output_that_can_be_had() -> None:
