@@ -1,9 +1,10 @@
 """Variants: the same exercise on another vehicle, so that no two learners have one's numbers.
 
-A seed draws another of the faults that the same path finds, another severity, the side, the
-battery of the day, and where every part lies within its tolerance. Seed 0 is the exercise as
-written. What was drawn is kept with the attempt, so that no later change of the drawing touches
-it.
+A seed draws another of the faults that the same path finds, another severity, the side, and
+where every part lies within its tolerance: the battery too, so that how full it is that day
+(its volts at rest, ``BAT:emf`` of the scatter) and its inner resistance are drawn with the rest.
+Seed 0 is the exercise as written. What was drawn is kept with the attempt, so that no later
+change of the drawing touches it.
 """
 
 import math
