@@ -58,15 +58,25 @@ class GoodPath:
 @lru_cache(maxsize=64)
 def good_path(exercise: Exercise) -> GoodPath:
     """Return the exercise's good path, walked."""
-    walk = _Walk(exercise)
-    for step in exercise.path:
-        walk.take(step)
+    walk = _walked(exercise)
     before, *lefts = narrowing(questions(exercise), walk.evidence)
     steps = [
         Walked(step, seen, shown, spent, lefts[count - 1])
         for step, seen, shown, spent, count in walk.rows
     ]
     return GoodPath(tuple(steps), before, several=len(exercise.faults) > 1)
+
+
+def path_evidence(exercise: Exercise) -> tuple[Evidence, ...]:
+    """Return what the exercise's good path teaches, piece by piece."""
+    return tuple(_walked(exercise).evidence)
+
+
+def _walked(exercise: Exercise) -> "_Walk":
+    walk = _Walk(exercise)
+    for step in exercise.path:
+        walk.take(step)
+    return walk
 
 
 class _Walk:
