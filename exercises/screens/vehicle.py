@@ -5,12 +5,11 @@ from pathlib import Path
 import streamlit as st
 
 from circuits.cautions import CAUTIONS
-from circuits.files import circuit_names, library_circuit
 from circuits.model import CircuitError
 from exercises.plans.order import METER
 from exercises.plans.sheet import plan_pdf
-from exercises.plans.symptoms import symptoms
-from exercises.plans.typeset import PAPERS
+from exercises.plans.symptoms import check_in_bounds, symptoms
+from exercises.plans.typeset import PAPERS, Paper
 from exercises.screens import vehicle_case, vehicle_desk, work
 
 _STYLE = Path(__file__).with_name("vehicle.css")
@@ -45,9 +44,23 @@ def _choose() -> None:
     )
     cautions("service_information", "no_restraint")
     st.text(REFUSED)
-    titles = {name: library_circuit(name).title for name in circuit_names()}
+    titles = vehicle_desk.offered()
     name = st.selectbox("Circuit", list(titles), format_func=titles.__getitem__, key="v_circuit")
-    circuit = library_circuit(name)
+    told()
+    found = vehicle_desk.chosen(name)
+    if found is not None:
+        _complain(name, found)
+    _again()
+    st.text(UNKNOWN)
+
+
+def _complain(name: str, found: vehicle_desk.Chosen) -> None:
+    circuit = found.circuit
+    try:
+        check_in_bounds(circuit)
+    except CircuitError as error:
+        st.error(str(error))
+        return
     words = {one.name: one.sentence(circuit) for one in symptoms(circuit)}
     chosen = st.multiselect(
         "What does it do wrong? Leave empty for a health check",
@@ -62,14 +75,11 @@ def _choose() -> None:
         "Begin with the readings",
         key="v_begin",
         type="primary",
-        on_click=lambda: vehicle_desk.begin_case(name, complaint),
+        on_click=lambda: vehicle_desk.begin_case(found, complaint),
     )
-    told()
     with st.container(border=True, key="v_plan"):
         st.subheader("The plan on paper", anchor=False)
-        plan_panel(circuit.name, complaint, None)
-    _again()
-    st.text(UNKNOWN)
+        plan_panel(found, complaint, None)
 
 
 def cautions(*names: str) -> None:
@@ -85,21 +95,27 @@ def told() -> None:
         vehicle_desk.say("")
 
 
-def plan_panel(name: str, complaint: tuple[str, ...], battery_volt: float | None) -> None:
+def plan_panel(
+    found: vehicle_desk.Chosen, complaint: tuple[str, ...], battery_volt: float | None
+) -> None:
     """Show what the plan may use, and the plan to download once it is worked out."""
     clamp = st.checkbox("I have a DC clamp meter too", key="v_clamp")
     paper = st.radio(
         "Paper", PAPERS, format_func=PAPER_WORDS.__getitem__, horizontal=True, key="v_paper"
     )
     if st.toggle("Make the plan", key="v_make"):
-        _plan(name, complaint, clamp, paper, battery_volt)
+        _plan(found, complaint, clamp, paper, battery_volt)
 
 
 def _plan(
-    name: str, complaint: tuple[str, ...], clamp: bool, paper: str, battery_volt: float | None
+    found: vehicle_desk.Chosen,
+    complaint: tuple[str, ...],
+    clamp: bool,
+    paper: Paper,
+    battery_volt: float | None,
 ) -> None:
-    circuit = library_circuit(name)
-    table = vehicle_desk.table_of(circuit, vehicle_desk.body_of(name))
+    circuit = found.circuit
+    table = vehicle_desk.table_of(circuit, found.body)
     if table is None:
         vehicle_desk.waiting(circuit)
         return
@@ -115,7 +131,7 @@ def _plan(
     st.download_button(
         "Download the plan (PDF)",
         plan_pdf(made, paper=paper, made=vehicle_desk.now()),
-        file_name=f"plan-{name}.pdf",
+        file_name=f"plan-{circuit.name}.pdf",
         mime="application/pdf",
         on_click="ignore",
         type="primary",

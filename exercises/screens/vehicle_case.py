@@ -103,11 +103,12 @@ def _choice(case: Case, table: Table | None, found: Weighed) -> Choice | None:
 def _next(case: Case, table: Table | None, found: Weighed, choice: Choice | None) -> None:
     if found.misfit is not None:
         st.error(found.misfit.words)
+        if found.misfit.again is not None:
+            _card(case, found.misfit.again, "Again")
         for no in found.misfit.odd:
             st.button(
                 f"Take answer {no} back",
                 key=f"v_odd_{no}",
-                type="primary",
                 on_click=lambda no=no: vehicle_desk.keep(dropped(case, no)),
             )
     elif table is None:

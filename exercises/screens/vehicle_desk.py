@@ -13,12 +13,13 @@ from typing import Any
 import streamlit as st
 
 from circuits.filecheck.toml_text import data_of
-from circuits.files import LIBRARY
+from circuits.files import LIBRARY, circuit_names, library_circuit
 from circuits.model import Circuit, CircuitError
 from exercises.cases.case import Case, CaseError
 from exercises.cases.notebook import Notebook, begin, opened_again
 from exercises.cases.typed import TypedError
 from exercises.events import Draft
+from exercises.own.draft import PAPER, own_from_json, standing
 from exercises.planning.table import Table
 from exercises.plans.plan import PrintedPlan, printed_plan
 from exercises.plans.symptoms import symptom_named
@@ -26,7 +27,7 @@ from exercises.records import StoreError
 from exercises.screens import ahead
 from exercises.screens.guard import guarded
 from exercises.screens.house import now_ms
-from exercises.screens.visitor import store
+from exercises.screens.visitor import papers, store
 
 ERRORS = (CircuitError, CaseError, TypedError, StoreError)
 LOOK_AGAIN_S = 4.0
@@ -66,11 +67,10 @@ def leave() -> None:
         st.session_state.pop(name, None)
 
 
-def begin_case(circuit_name: str, complaint: tuple[str, ...]) -> None:
-    """Begin a case on a circuit of the library and open it."""
+def begin_case(chosen: "Chosen", complaint: tuple[str, ...]) -> None:
+    """Begin a case on a circuit and open it."""
     try:
-        body = body_of(circuit_name)
-        case_id = begin(store(), circuit_name, body, complaint, at=now_ms())
+        case_id = begin(store(), chosen.circuit.name, chosen.body, complaint, at=now_ms())
     except ERRORS as error:
         say(str(error))
         return
@@ -110,10 +110,43 @@ def said() -> str:
 # --- tables and plans
 
 
-def body_of(circuit_name: str) -> Mapping[str, Any]:
-    """Return a circuit of the library as the data of its file."""
-    path = LIBRARY / f"{circuit_name}.toml"
-    return data_of(path.read_text(encoding="utf-8"), file=path.name)
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """A circuit with the data of its file."""
+
+    circuit: Circuit
+    body: Mapping[str, Any]
+
+
+def offered() -> dict[str, str]:
+    """Return the titles of the circuits to choose from: the library's, then one's own."""
+    found = {name: library_circuit(name).title for name in circuit_names()}
+    try:
+        mine = papers().latest(PAPER)
+    except StoreError as error:
+        st.error(str(error))
+        return found
+    return found | {f"{_OWN}{paper.id}": f"{paper.title} (my own)" for paper in mine}
+
+
+_OWN = "own "
+
+
+def chosen(name: str) -> Chosen | None:
+    """Return a circuit that is offered; None, with the reason on the screen, if it is not ready."""
+    if not name.startswith(_OWN):
+        path = LIBRARY / f"{name}.toml"
+        body = data_of(path.read_text(encoding="utf-8"), file=path.name)
+        return Chosen(library_circuit(name), body)
+    try:
+        made = standing(own_from_json(papers().paper(name.removeprefix(_OWN), PAPER).body)).made
+    except ERRORS as error:
+        st.error(str(error))
+        return None
+    if made.circuit is None:
+        st.error("This circuit of your own is not finished. Go on with it under My circuits.")
+        return None
+    return Chosen(made.circuit, made.body)
 
 
 def table_of(circuit: Circuit, body: Mapping[str, Any]) -> Table | None:

@@ -33,7 +33,7 @@ from circuits.tolerance import drawn
 from exercises.cases.case import Answer, Case
 from exercises.cases.day import Day
 from exercises.cases.typed import typed
-from exercises.cases.weighing import next_test, resting_on, weighed
+from exercises.cases.weighing import Misfit, next_test, resting_on, weighed
 from exercises.evidence import Evidence
 from exercises.planning.allowed import AllowedTest
 from exercises.planning.keep import ready
@@ -140,14 +140,14 @@ class Tester:
         value = reading.exact * self.blind.gain + leads
         return show(function, max(value, 0.0) if ohms else value).display
 
-    def answer(self, test: AllowedTest, *, carefully: bool = False) -> None:
+    def answer(self, test: AllowedTest) -> None:
         """Take a test and write down what it showed."""
         self._work(test.setting)
         if test.what is None:
             evidence = Evidence(test.setting, seen=_seen(self.vehicle, test.setting))
         else:
             what = test.what
-            if not carefully and self.random.random() < SLIPS:
+            if self.random.random() < SLIPS:
                 what = self._slipped(test)
             leads = self.blind.lead_ohm if test.what.instrument == "ohms" else 0.0
             text = self._display(read(self.vehicle, what), leads=leads)
@@ -169,11 +169,13 @@ class Tester:
         self.slips += 1
         return replace(what, red=self.random.choice(others))
 
-    def again(self, no: int) -> None:
-        """Drop an answer and take the test again."""
-        answers = tuple(replace(a, dropped=True) if a.no == no else a for a in self.case.answers)
-        self.case = replace(self.case, answers=answers)
-        self.answer(answers[no - 1].test, carefully=True)
+    def check(self, misfit: Misfit) -> None:
+        """Take again what is odd; take back what most others of the same test are against."""
+        if misfit.again is not None:
+            self.answer(misfit.again)
+            return
+        answers = (replace(a, dropped=a.dropped or a.no in misfit.odd) for a in self.case.answers)
+        self.case = replace(self.case, answers=tuple(answers))
 
 
 def judged(blind: Blind, table: Table, random: Random) -> Outcome:
@@ -184,7 +186,7 @@ def judged(blind: Blind, table: Table, random: Random) -> Outcome:
         if found.misfit is not None:
             if not found.misfit.odd:
                 break
-            tester.again(found.misfit.odd[0])
+            tester.check(found.misfit)
         else:
             test = _next(tester.case, table)
             if test is None:

@@ -92,6 +92,20 @@ def test_a_reading_at_odds_with_the_others_is_named() -> None:
         assert weighed(replace(case, answers=answers)).left
 
 
+def test_a_test_that_shows_two_things_is_taken_a_third_time_and_the_odd_one_taken_back() -> None:
+    case = _answered(_answered(_begun(), _volts("SW.out"), "12.5"), _volts("SW.out"), "12.48")
+    assert weighed(case).misfit is None
+    case = _answered(_answered(_begun(), _volts("SW.out"), "12.5"), _volts("SW.out"), "3.1 mV")
+    found = weighed(case).misfit
+    assert found is not None
+    assert (found.odd, found.again) == ((1, 2), _volts("SW.out"))
+    assert found.words == "Answers 1 and 2 are of one test and differ: take it once more."
+    case = _answered(case, _volts("SW.out"), "12.46")
+    found = weighed(case).misfit
+    assert found is not None
+    assert (found.odd, found.again) == ((2,), None)
+
+
 def test_a_verdict_that_rests_on_one_reading_says_so_until_it_is_taken_again() -> None:
     case = _answered(_answered(_begun(), _volts("SW.out"), "12.5"), _volts("C1.1"), "0.0")
     rests = [answer.no for answer in resting_on(case)]
