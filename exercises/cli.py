@@ -311,6 +311,11 @@ COMMANDS: Mapping[str, Command] = {
         "a plan of tests to print and take to a real vehicle",
         vehicle_commands.plan_arguments,
     ),
+    "case": (
+        vehicle_commands.case,
+        "what the readings of a real vehicle come to, from a case's file",
+        vehicle_commands.case_arguments,
+    ),
     "backup": (
         record_commands.backup,
         "write the whole record to one file",

@@ -1,4 +1,4 @@
-"""The commands for a real vehicle: a plan to print.
+"""The commands for a real vehicle: a plan to print, and what a case comes to.
 
 What solves and what prints is imported by the command that needs it.
 """
@@ -17,6 +17,9 @@ from circuits.model import Circuit, CircuitError
 from exercises import advising
 
 if TYPE_CHECKING:
+    from exercises.cases.case import Case
+    from exercises.cases.verdict import Verdict
+    from exercises.planning.choice import Choice
     from exercises.plans.plan import PrintedPlan
     from exercises.plans.steps import Step
 
@@ -129,3 +132,81 @@ def plan_lines(data: Mapping[str, Any]) -> Iterable[str]:
     yield f"{data['faults']} faults to begin with, {data['unseen']} would not show"
     if data["file"]:
         yield f"written: {data['file']}"
+
+
+def case_arguments(sub: argparse.ArgumentParser) -> None:
+    """Add a case's file, and where its report goes."""
+    sub.add_argument("file", metavar="CASE.jsonl", type=Path)
+    sub.add_argument("--paper", choices=("a4", "letter"), default="a4", help="default: a4")
+    sub.add_argument("-o", dest="output", metavar="REPORT.pdf", type=Path, help="a report to write")
+    advising.tables_argument(sub)
+
+
+def case(options: argparse.Namespace) -> int:
+    """Tell what a case comes to, from the file that the screen gives."""
+    from exercises.cases.case import CaseError, folded  # noqa: PLC0415
+    from exercises.cases.notebook import case_events  # noqa: PLC0415
+    from exercises.cases.report import report_pdf  # noqa: PLC0415
+    from exercises.cases.verdict import verdict  # noqa: PLC0415
+    from exercises.cases.weighing import next_test, weighed  # noqa: PLC0415
+
+    try:
+        events = case_events(_text_of(options.file))
+    except CaseError as error:
+        raise CircuitError(f"{options.file.name}: {error}") from error
+    found = folded(events)
+    left = weighed(found)
+    choice = None
+    if left.misfit is None:
+        choice = next_test(found, advising.table_for(found.circuit, options.tables))
+    told = verdict(found, left, choice)
+    if options.output is not None:
+        now = datetime.now(UTC)  # noqa: TID251 - the rim
+        digest = events[-1].digest
+        made = report_pdf(found, told, paper=options.paper, digest=digest, made=now)
+        options.output.write_bytes(made)
+    data = case_data(found, told, choice)
+    return tell(options, data, case_lines(data))
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise CircuitError(
+            f"{path.name}: byte {error.start + 1} is not UTF-8; accepted: text saved as UTF-8"
+        ) from None
+
+
+def case_data(found: Case, told: Verdict, choice: Choice | None) -> dict[str, Any]:
+    """Return what a case comes to as data."""
+    from exercises.cases.case import answer_words  # noqa: PLC0415
+    from exercises.planning.hints import test_words  # noqa: PLC0415
+
+    return {
+        "circuit": found.circuit.name,
+        "complaint": [one.name for one in found.complaint],
+        "answers": [
+            {"no": one.no, "words": answer_words(found, one), "dropped": one.dropped}
+            for one in found.answers
+        ],
+        "verdict": told.heading,
+        "left": [{"words": words, "share": round(share, 4)} for words, share in told.candidates],
+        "next": None if choice is None else test_words(found.circuit, choice.test),
+        "where": list(told.stretch),
+        "repair": list(told.repair),
+        "confirm": list(told.confirm),
+        "wear": list(told.wear),
+        "unproved": list(told.unproved),
+    }
+
+
+def case_lines(data: Mapping[str, Any]) -> Iterable[str]:
+    """Yield what a case comes to as lines."""
+    yield data["verdict"]
+    for row in data["left"]:
+        yield f"  {100 * row['share']:.0f} %  {row['words']}"
+    if data["next"]:
+        yield f"next: {data['next']}"
+    for name in ("where", "repair", "confirm", "wear", "unproved"):
+        yield from (f"{name}: {line}" for line in data[name])

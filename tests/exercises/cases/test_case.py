@@ -1,8 +1,10 @@
 """A case: its events, what its answers leave, what is odd, and the verdict."""
 
+import json
 import tomllib
 from dataclasses import replace
 
+import pypdf
 import pytest
 
 from circuits.files import LIBRARY, library_circuit
@@ -16,10 +18,14 @@ from exercises.cases.notebook import Notebook, begin, case_events, opened_again
 from exercises.cases.typed import TypedError
 from exercises.cases.verdict import verdict, what_it_is
 from exercises.cases.weighing import next_test, resting_on, weighed
+from exercises.cli import main
 from exercises.evidence import Evidence
 from exercises.planning.allowed import AllowedTest
+from exercises.planning.keep import keep
 from exercises.plans.symptoms import check_in_bounds, symptom_named
 from exercises.store import open_store
+from tests.conftest import FULL
+from tests.exercises.planning.tables import table_of
 from tests.exercises.plans.circuits import LAMP, lamp_table
 
 ON = setting_from(LAMP, positions={"SW": "on"})
@@ -216,6 +222,29 @@ def test_a_file_that_was_changed_cut_off_or_is_another_is_refused(store) -> None
     for bad in (text.replace("12.3", "7.3", 1), text[: len(text) // 2], "", "{}", "[1]\n"):
         with pytest.raises(CaseError):
             case_events(bad)
+
+
+def test_the_command_refuses_a_file_that_is_none_of_a_case(tmp_path, capsys) -> None:
+    file = tmp_path / "case.jsonl"
+    file.write_text("{}\n", encoding="utf-8")
+    assert main(["case", str(file)]) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("case.jsonl: line 1")
+
+
+@pytest.mark.skipif(not FULL, reason="builds a table: LAB_FULL=1")
+def test_the_command_tells_what_a_case_comes_to(store, tmp_path, capsys) -> None:
+    file, report = tmp_path / "case.jsonl", tmp_path / "report.pdf"
+    file.write_text(_bell(store).exported(), encoding="utf-8")
+    keep(tmp_path, table_of("call_bell"))
+    assert main(["case", str(file), "--tables", str(tmp_path), "-o", str(report), "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert told["next"]
+    assert sum(row["share"] for row in told["left"]) == pytest.approx(1, abs=0.01)
+    text = "".join(page.extract_text() for page in pypdf.PdfReader(report).pages)
+    assert "Report: Call bell" in text
+    assert told["verdict"] in " ".join(text.split())
 
 
 def test_events_of_an_attempt_are_no_case(store) -> None:
