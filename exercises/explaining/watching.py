@@ -52,16 +52,17 @@ class Watched:
 
     def groups(self, faults: Sequence[Fault]) -> Iterator[tuple[str, tuple[Fault, ...]]]:
         """Yield faults by what else would have been seen with them, most of them first."""
-        found: dict[str, list[Fault]] = {}
+        found: dict[frozenset[Spot], list[Fault]] = {}
         for fault in faults:
             found.setdefault(self._otherwise(fault), []).append(fault)
-        for words, group in sorted(found.items(), key=lambda pair: -len(pair[1])):
-            yield words, tuple(group)
+        for pairs, group in sorted(found.items(), key=lambda pair: -len(pair[1])):
+            if not pairs <= self._words.keys():  # one vehicle of the group has the words for all
+                self._learn(self.would[group[0].place, group[0].kind][0].vehicles)
+            yield self._say(pairs), tuple(group)
 
-    def _otherwise(self, fault: Fault) -> str:
+    def _otherwise(self, fault: Fault) -> frozenset[Spot]:
         """Return what would have been seen of the parts that did something else."""
         would = self.would[fault.place, fault.kind]
         seen = self.piece.seen or frozenset()
         missing = {part for one in would for part, _ in seen - one.seen}
-        self._learn(would[0].vehicles)
-        return self._say(pair for pair in would[0].seen - seen if pair[0] in missing)
+        return frozenset(pair for pair in would[0].seen - seen if pair[0] in missing)
