@@ -159,9 +159,13 @@ def load_entry(path: Path) -> LibraryExercise:
     name = data.get("circuit")
     if name not in circuit_names():
         raise ExerciseFileError(*_told(path.stem, _without_circuit(data)))
+    return LibraryExercise(path.stem, data, name, circuit_body(name))
+
+
+def circuit_body(name: str) -> dict[str, Any]:
+    """Return the content of the file of a circuit that the library has."""
     circuit = CIRCUITS / f"{name}.toml"
-    body = data_of(circuit.read_text(encoding="utf-8"), file=circuit.name)
-    return LibraryExercise(path.stem, data, name, body)
+    return data_of(circuit.read_text(encoding="utf-8"), file=circuit.name)
 
 
 def _without_circuit(data: Mapping[str, Any]) -> Iterator[str]:

@@ -5,26 +5,48 @@ import streamlit as st
 from exercises.screens import (
     bench,
     circuit_page,
+    class_page,
     debrief,
     look,
     own_circuit,
     primer,
+    set_exercise,
     start,
     vehicle,
 )
 from exercises.screens.guard import guarded
-from exercises.screens.visitor import show_name
+from exercises.screens.house import class_use
+from exercises.screens.visitor import (
+    for_instructors,
+    for_teachers,
+    is_instructor,
+    may_teach,
+    show_name,
+)
+
+
+def _pages() -> dict[str, st.Page]:
+    """Return the pages that are for this visitor, by name."""
+    pages = {
+        "start": st.Page(guarded(start.show), title="Slips", url_path="slips", default=True),
+        "bench": st.Page(guarded(bench.show), title="Bench", url_path="bench"),
+        "debrief": st.Page(guarded(debrief.show), title="Debrief", url_path="debrief"),
+        "primer": st.Page(guarded(primer.show), title="Primers", url_path="primers"),
+        "circuit": st.Page(guarded(circuit_page.show), title="Circuits", url_path="circuits"),
+        "own": st.Page(guarded(own_circuit.show), title="My circuits", url_path="own"),
+        "vehicle": st.Page(guarded(vehicle.show), title="My vehicle", url_path="vehicle"),
+    }
+    if may_teach():
+        teach = guarded(for_teachers(set_exercise.show))
+        pages["set"] = st.Page(teach, title="Set", url_path="set")
+    if class_use() and is_instructor():
+        classes = guarded(for_instructors(class_page.show))
+        pages["classes"] = st.Page(classes, title="Classes", url_path="classes")
+    return pages
+
 
 look.dress()
-PAGES = {
-    "start": st.Page(guarded(start.show), title="Slips", url_path="slips", default=True),
-    "bench": st.Page(guarded(bench.show), title="Bench", url_path="bench"),
-    "debrief": st.Page(guarded(debrief.show), title="Debrief", url_path="debrief"),
-    "primer": st.Page(guarded(primer.show), title="Primers", url_path="primers"),
-    "own": st.Page(guarded(own_circuit.show), title="My circuits", url_path="own"),
-    "circuit": st.Page(guarded(circuit_page.show), title="Circuits", url_path="circuits"),
-    "vehicle": st.Page(guarded(vehicle.show), title="My vehicle", url_path="vehicle"),
-}
+PAGES = _pages()
 st.session_state["pages"] = PAGES
 show_name()
 st.navigation(list(PAGES.values()), position="top").run()

@@ -70,6 +70,23 @@ def show_name() -> None:
             st.html('<a href="door" target="_self">Sign out</a>', width="content")
 
 
+def may_teach() -> bool:
+    """Whether whoever looks at this page may set exercises: alone anybody, else instructors."""
+    return not class_use() or is_instructor()
+
+
+def for_teachers(show: Callable[[], None]) -> Callable[[], None]:
+    """Return a screen that shows itself to those who may set exercises."""
+
+    def shown() -> None:
+        if may_teach():
+            show()
+        else:
+            st.text("This page is for instructors. Please sign in as one.")
+
+    return shown
+
+
 def for_instructors(show: Callable[[], None]) -> Callable[[], None]:
     """Return a screen that shows itself to instructors alone."""
 

@@ -20,7 +20,13 @@ from exercises.attempt import Attempt, AttemptError
 from exercises.debrief import Debrief
 from exercises.desk import Desk, begin
 from exercises.exercise import Exercise
-from exercises.files import ExerciseFileError, exercise_names, library_entry, library_exercise
+from exercises.files import (
+    ExerciseFileError,
+    LibraryExercise,
+    exercise_names,
+    library_entry,
+    library_exercise,
+)
 from exercises.identity.people import IdentityError
 from exercises.paths import PathRow
 from exercises.records import StoreError
@@ -156,8 +162,22 @@ def open_jobs(most: int) -> list[OpenJob]:
 
 def begin_job(exercise: Exercise) -> str:
     """Begin a job and return its id; empty, with the reason on the screen, if it cannot be."""
+    entry = entry_of(exercise)
+    return begin_entry(entry) if entry else ""
+
+
+def entry_of(exercise: Exercise) -> LibraryExercise | None:
+    """Return an exercise of the library as plain data; None, with the reason on the screen."""
     try:
-        entry = library_entry(exercise.name)
+        return library_entry(exercise.name)
+    except _ERRORS as error:
+        st.error(str(error))
+        return None
+
+
+def begin_entry(entry: LibraryExercise) -> str:
+    """Begin a job at an exercise from anywhere and return its id, as ``begin_job``."""
+    try:
         return begin(store(), entry, seed=_seed(), key=str(uuid.uuid4()), at=now_ms())
     except _ERRORS as error:
         st.error(str(error))
