@@ -5,6 +5,7 @@ from collections.abc import Callable
 
 import streamlit as st
 
+from exercises.identity.names import shown_code
 from exercises.identity.office import Office
 from exercises.identity.people import Assignment, ClassRoom, IdentityError, Learner
 from exercises.identity.rules import rules_of
@@ -92,7 +93,7 @@ def _doing(act: Callable[[], object]) -> Callable[[], None]:
 def _code(desk: Office, room: ClassRoom) -> None:
     with st.container(key="class_code", border=True, horizontal=True, vertical_alignment="center"):
         learners = f"{room.learners} learner{'s' * (room.learners != 1)}"
-        st.text(f"Code to join: {room.join_code}", width="content")
+        st.text(f"Code to join: {shown_code(room.join_code)}", width="content")
         st.text(f"{learners} so far.", width="stretch")
         label = "Let nobody else join" if room.joining_open else "Let learners join again"
         st.button(
@@ -105,7 +106,7 @@ def _code(desk: Office, room: ClassRoom) -> None:
 def _assignments(desk: Office, room: ClassRoom) -> None:
     found = desk.assignments(room.id)
     if not found:
-        st.text("Nothing is set for this class. Choose or make an exercise on the page Set.")
+        st.text("Nothing is set for this class. Choose or make an exercise on the page Teach.")
     for one in found:
         with st.container(border=True, key=f"assignment_{one.id}"):
             _assignment(desk, one)
@@ -115,12 +116,12 @@ def _assignment(desk: Office, one: Assignment) -> None:
     rules = rules_of(one)
     st.text(f"Slip {one.exercise_body['slip']}: “{one.exercise_body['complaint'].strip()}”")
     told = [
-        f"set on {_day(one.made_at)}",
+        f"Set on {_day(one.made_at)}",
         f"due {_day(one.due)}" if one.due else "no end",
         f"for {rules.group}" if rules.group else "for everybody",
         "examination" if rules.exam else _tries(rules.most_tries),
     ]
-    st.text("; ".join(told).capitalize() + ".")
+    st.text("; ".join(told) + ".")
     with st.container(horizontal=True):
         if rules.exam and one.released_at is None:
             st.button(

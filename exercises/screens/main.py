@@ -38,7 +38,7 @@ def _pages() -> dict[str, st.Page]:
     }
     if may_teach():
         teach = guarded(for_teachers(set_exercise.show))
-        pages["set"] = st.Page(teach, title="Set", url_path="set")
+        pages["set"] = st.Page(teach, title="Teach", url_path="teach")
     if class_use() and is_instructor():
         classes = guarded(for_instructors(class_page.show))
         pages["classes"] = st.Page(classes, title="Classes", url_path="classes")

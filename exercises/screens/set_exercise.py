@@ -17,12 +17,14 @@ from exercises.authoring.wish import Wish, drawn_fault, kinds_in, places_for
 from exercises.files import ExerciseFileError, LibraryExercise, circuit_body
 from exercises.planning.table import Table
 from exercises.screens import ahead, board, giving, work
+from exercises.screens.guard import guarded
 from exercises.screens.start import read_slips
 from exercises.skills import SKILLS
 
 _NOTHING = "none"
 _ANYWHERE = ""
 _REVIEWED = "set_reviewed"
+LOOK_AGAIN_S = 3
 _WAY = {"make": "Make one", "library": "Pick one from the board"}
 
 
@@ -194,18 +196,21 @@ def _rules(circuit: Circuit, wish: Wish) -> Wish:
     )
 
 
+@st.fragment(run_every=LOOK_AGAIN_S)
+@guarded
 def _not_ready(circuit: Circuit) -> None:
     share = ahead.share(circuit)
     if share is None:
         st.text("This server works out no tests ahead, so it cannot check an exercise.")
         return
+    if share == 1.0:
+        st.rerun()
     ahead.want_of(circuit, circuit_body(circuit.name))
     st.text(
         f"The tests of this circuit are being worked out: {100 * share:.0f} % is done. "
         "An exercise can be checked once they are."
     )
     st.progress(share)
-    st.button("Look again", key="set_look")
 
 
 def _check(circuit: Circuit, wish: Wish, table: Table) -> None:

@@ -4,7 +4,7 @@ import streamlit as st
 
 from exercises.exercise import Exercise
 from exercises.files import ExerciseFileError, exercise_names, library_exercise
-from exercises.screens import board, work
+from exercises.screens import board, set_for_you, work
 from exercises.screens.bench import one_line
 
 _MOST_OPEN = 3
@@ -18,10 +18,11 @@ def show() -> None:
         "fault with the meter, prove it, repair it."
     )
     exercises, unreadable = read_slips()
+    is_set = set_for_you.panel()
     still_open = work.open_jobs(_MOST_OPEN)
     if still_open:
         _go_on(still_open)
-    elif exercises:
+    elif exercises and not is_set:
         _begin_here(exercises[0])
     board.panel(exercises)
     for problem in unreadable:

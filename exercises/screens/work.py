@@ -184,6 +184,16 @@ def begin_entry(entry: LibraryExercise) -> str:
         return ""
 
 
+def begin_set(entry: LibraryExercise, *, seed: int, assignment_id: str) -> str:
+    """Begin a job that is set for a class and return its id, as ``begin_job``."""
+    key = str(uuid.uuid4())
+    try:
+        return begin(store(), entry, seed=seed, key=key, at=now_ms(), assignment_id=assignment_id)
+    except _ERRORS as error:
+        st.error(str(error))
+        return ""
+
+
 def _seed() -> int:
     """Return the seed of a new job: another vehicle each time, or that of ``LAB_SEED``."""
     told = os.environ.get("LAB_SEED", "")
