@@ -31,7 +31,10 @@ def panel(class_id: str) -> None:
 @guarded
 def _table() -> None:
     try:
-        found = office().progress(st.session_state["watching_class"])
+        class_id = st.session_state["watching_class"]
+        desk = office()
+        found = desk.progress(class_id)
+        slips = {one.id: str(one.exercise_body["slip"]) for one in desk.assignments(class_id)}
     except (IdentityError, StoreError) as error:
         st.error(str(error))
         return
@@ -39,16 +42,19 @@ def _table() -> None:
         st.text("Nobody has begun a job yet. What learners do shows here by itself.")
         return
     counts = _counted(found)
-    st.table([_row(one, counts) for one in found], border="horizontal", hide_index=True)
+    st.table([_row(one, counts, slips) for one in found], border="horizontal", hide_index=True)
     st.caption("Looked at again every few seconds. “Left” are the faults their readings leave.")
 
 
-def _row(one: Progress, counts: Mapping[str, tuple[int, int, int]]) -> dict[str, str]:
+def _row(
+    one: Progress, counts: Mapping[str, tuple[int, int, int]], slips: Mapping[str, str]
+) -> dict[str, str]:
     seq, left, cautions = counts.get(one.attempt_id, (-1, 0, 0))
     known = seq == one.last_seq
     return {
         "Learner": one.nickname,
         "Group": one.group_name or "",
+        "Slip set": slips.get(one.assignment_id or "", "own choice"),
         "Stage": _STAGES[one.stage],
         "Left": str(left) if known else "…",
         "Cautions": str(cautions) if known else "…",

@@ -7,6 +7,7 @@ import pytest
 
 from exercises.screens import house
 from tests.screens.jobs import url
+from tests.screens.tuesday import Class, class_of_two
 
 
 @pytest.fixture
@@ -16,3 +17,9 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     house.shut()
     yield tmp_path
     house.shut()
+
+
+@pytest.fixture
+def tuesday(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Class]:
+    with class_of_two(tmp_path, monkeypatch) as room:
+        yield room

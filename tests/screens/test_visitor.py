@@ -1,77 +1,18 @@
 """In class use every screen asks who looks at it, and shows them what is theirs."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from pathlib import Path
-
 import pytest
 
-from exercises.actions import ChooseRepair, CloseJob, NameFault
-from exercises.desk import Desk, begin
-from exercises.identity.office import Office
-from exercises.identity.people import Person
+from exercises.actions import NameFault
+from exercises.desk import Desk
 from exercises.identity.rules import Rules
-from exercises.owned import OwnStore, Reach
 from exercises.records import UnknownAttempt
 from exercises.screens import house, visitor
 from tests.conftest import FULL
-from tests.screens.jobs import LEFT_FEED_OPEN, entry, screen, texts, url
+from tests.screens.jobs import LEFT_FEED_OPEN, entry, screen, texts
+from tests.screens.tuesday import Class
 
 FAULT_WORDS = "W4 (BU), F1 to C1.2: open"
 SIGNED_OUT = "You are signed out. Please sign in again."
-
-
-@dataclass
-class Class:
-    """A class of two, and whose cookie the browser under test has."""
-
-    office: Office
-    class_id: str
-    tokens: dict[str, str]
-    people: dict[str, Person]
-    monkeypatch: pytest.MonkeyPatch
-
-    def look_as(self, name: str) -> None:
-        self.monkeypatch.setattr(visitor, "_token", lambda: self.tokens.get(name))
-
-    def attempt(self, name: str, assignment_id: str | None = None) -> str:
-        own = OwnStore(house.house().store, lambda: Reach(self.people[name].id))
-        chosen = entry(LEFT_FEED_OPEN)
-        return begin(own, chosen, seed=0, key="first", at=1, assignment_id=assignment_id)
-
-    def close(self, attempt_id: str) -> None:
-        desk = Desk(house.house().store, attempt_id)
-        for action in (NameFault("W4", "open"), ChooseRepair("W4", "renew_wire"), CloseJob()):
-            desk.press(action, key=type(action).__name__, at=2)
-
-
-@pytest.fixture
-def tuesday(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Class]:
-    monkeypatch.setenv("LAB_DATABASE_URL", url(tmp_path))
-    monkeypatch.setenv("LAB_CLASS", "1")
-    monkeypatch.setenv("LAB_SECRET", "the tests' own secret")
-    house.shut()
-    parts = house.house()
-    assert parts.door is not None
-    assert parts.seals is not None
-    at = house.now_ms()
-    tokens = {
-        "darrow": parts.door.first_instructor(
-            parts.seals.setup_code(), "darrow", "slow brown fox", at=at
-        )
-    }
-    darrow = parts.door.who_is(tokens["darrow"], at=at)
-    assert darrow is not None
-    office = Office(parts.people, parts.seals, darrow)
-    room = office.make_class("Tuesday", at=at)
-    people = {"darrow": darrow}
-    for name in ("Ada", "Bea"):
-        tokens[name] = parts.door.join(room.join_code, name, "270619", at=at)
-        person = parts.door.who_is(tokens[name], at=at)
-        assert person is not None
-        people[name] = person
-    yield Class(office, room.id, tokens, people, monkeypatch)
-    house.shut()
 
 
 @pytest.mark.parametrize("name", ["start", "bench", "debrief", "circuit_page", "primer"])
