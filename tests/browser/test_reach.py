@@ -12,7 +12,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from exercises.actions import ChooseRepair, CloseJob, NameFault
+from exercises.actions import Action, ChooseRepair, CloseJob, NameFault, PlaceLead
+from exercises.asking import Expect
 from exercises.desk import Desk
 from exercises.store import open_store
 from tests.browser.serving import DESK, PHONE, Server, serving, watching
@@ -32,6 +33,8 @@ SIZES = [
 PLACES = {
     "slips": ("", "Show more slips"),
     "bench": ("bench", "Name the fault"),
+    "suspects": ("bench", "First: what could be wrong?"),
+    "asking": ("bench", "What should a sound vehicle show here?"),
     "debrief": ("debrief", "Confirmation"),
     "primers": ("primers", "primer"),
     "circuits": ("circuits", "A healthy vehicle"),
@@ -52,15 +55,32 @@ def server(folder: Path) -> Iterator[Server]:
 
 @pytest.fixture(scope="module")
 def jobs(folder: Path) -> dict[str, str]:
-    """Return a job that is open, for the bench, and one that is closed, for the debrief."""
-    closed = begun(folder, LEFT_FEED_OPEN)
+    """Return jobs that are open, for the bench, and one that is closed, for the debrief."""
+    return {
+        "bench": begun(folder, LEFT_FEED_OPEN),
+        "suspects": begun(folder, LEFT_FEED_OPEN, asks_suspects=True),
+        "asking": _after(
+            folder,
+            begun(folder, LEFT_FEED_OPEN, asks_expected=True),
+            *(PlaceLead("black", "BODY"), PlaceLead("red", "C1.3"), Expect("12.4")),
+            PlaceLead("red", "C1.2"),
+        ),
+        "debrief": _after(
+            folder,
+            begun(folder, LEFT_FEED_OPEN),
+            *(NameFault("W4", "open"), ChooseRepair("W4", "renew_wire"), CloseJob()),
+        ),
+    }
+
+
+def _after(folder: Path, attempt: str, *acts: Action) -> str:
+    """Do acts on an attempt and return its id."""
     store = open_store(url(folder))
-    desk = Desk(store, closed)
-    acts = (NameFault("W4", "open"), ChooseRepair("W4", "renew_wire"), CloseJob())
+    desk = Desk(store, attempt)
     for number, act in enumerate(acts):
         desk.press(act, key=f"press {number}", at=1_800_000_000)
     store.close()
-    return {"bench": begun(folder, LEFT_FEED_OPEN), "debrief": closed}
+    return attempt
 
 
 @pytest.mark.parametrize("size", SIZES)
