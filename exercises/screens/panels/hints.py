@@ -65,7 +65,6 @@ def _hints() -> None:
         lines.append(NO_MORE)
     if sentence := work.said("hints"):
         lines.append(sentence)
-    status("hints_said", lines)
     with st.container(horizontal=True, vertical_alignment="center"):
         st.button(
             LABELS[depth or attempt.exercise.hints],
@@ -74,6 +73,7 @@ def _hints() -> None:
             on_click=_take,
         )
         st.text(taken_words(len(attempt.hinted)))
+    status("hints_said", lines)
 
 
 def taken_words(count: int) -> str:

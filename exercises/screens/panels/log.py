@@ -37,9 +37,16 @@ def log() -> None:
             help="The readings as a file for a spreadsheet",
         )
     if attempt.entries:
-        st.table(rows(attempt)[::-1], border="horizontal", hide_index=True)
+        with st.container(key=_kind_of_rows(attempt.exercise)):
+            st.table(rows(attempt)[::-1], border="horizontal", hide_index=True)
     else:
         st.text("None yet: place both leads on the diagram.")
+
+
+def _kind_of_rows(exercise: Exercise) -> str:
+    """Return the key by which the page's look tells which columns there are."""
+    more = (("_expected", exercise.asks_expected), ("_healthy", exercise.shows_expected))
+    return "log_rows" + "".join(word for word, there in more if there)
 
 
 def rows(attempt: Attempt) -> list[dict[str, str]]:
