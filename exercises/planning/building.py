@@ -6,12 +6,16 @@ import subprocess
 import sys
 import threading
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parents[2]
 MOST_STARTS = 3
 """Times that a process which ended by itself is started again."""
+
+PATIENCE_S = 10.0
+"""How long the process may take to end, on a busy machine."""
 
 ONE_CORE = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}
 
@@ -24,7 +28,7 @@ class Building:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self._lock = threading.Lock()
+        self._lock, self._pen = threading.Lock(), threading.Lock()
         self._shares: dict[str, float] = {}
         self._refused: dict[str, str] = {}
         self._wished: set[str] = set()
@@ -57,30 +61,41 @@ class Building:
 
     def _hear(self, process: subprocess.Popen[str]) -> None:
         assert process.stdout is not None
-        for line in process.stdout:
-            told = json.loads(line)
-            with self._lock:
-                if "share" in told:
-                    self._shares[told["digest"]] = told["share"]
-                    self._refused.pop(told["digest"], None)
-                else:
-                    self._refused[told["digest"]] = told["refused"]
-                    self._wished.discard(told["digest"])
+        with process.stdout as lines:
+            for line in lines:
+                self._note(json.loads(line))
 
-    def want(self, digest: str, name: str, circuit: Mapping[str, Any]) -> None:
-        """Have the table of a circuit built before others, from its data."""
+    def _note(self, told: Mapping[str, Any]) -> None:
+        digest = told["digest"]
+        with self._lock:
+            if "share" in told:
+                self._shares[digest] = told["share"]
+                self._refused.pop(digest, None)
+            else:
+                self._refused[digest] = told["refused"]
+                self._wished.discard(digest)
+
+    def want(self, digest: str, name: str, circuit: Mapping[str, Any] | None = None) -> None:
+        """Have the table of a circuit built before others, without data one of the library.
+
+        It never waits for the process.
+        """
         with self._lock:
             self._start()
             process = self._process
             if digest in self._wished or process is None or process.poll() is not None:
                 return
             self._wished.add(digest)
-            assert process.stdin is not None
-            try:
-                process.stdin.write(json.dumps({"name": name, "circuit": circuit}) + "\n")
-                process.stdin.flush()
-            except OSError:
-                self._wished.discard(digest)  # it has just ended: the next wish starts it again
+            self._shares.pop(digest, None)
+        line = json.dumps({"name": name, "circuit": circuit}) + "\n"
+        threading.Thread(target=self._write, args=(process, line), daemon=True).start()
+
+    def _write(self, process: subprocess.Popen[str], line: str) -> None:
+        assert process.stdin is not None
+        # an end that is closed is told by the process's own: the next wish starts another
+        with self._pen, suppress(OSError, ValueError):
+            process.stdin.write(line)
+            process.stdin.flush()
 
     def share(self, digest: str) -> float | None:
         """Return how much of a circuit's table is built, None where nobody builds it."""
@@ -97,4 +112,8 @@ class Building:
         if process is not None:
             assert process.stdin is not None
             process.stdin.close()
-            process.wait(10)
+            try:
+                process.wait(PATIENCE_S)
+            except subprocess.TimeoutExpired:
+                process.kill()
+                process.wait()

@@ -2,11 +2,12 @@
 
 ``python -m exercises.planning.worker FOLDER`` builds the tables of all circuits of the
 library that the folder lacks, the smallest first, and then waits. A line of JSON on its
-standard input is a wish, ``{"name": ..., "circuit": ...}`` with the data of a circuit file: that
-table is built before the others, also in the midst of one. A line of JSON on its standard
-output tells how far the table of a circuit is, ``{"digest": ..., "share": ...}``, or that it
-cannot be built, ``{"digest": ..., "refused": ...}`` with the reason. It ends when its input
-does, so it never outlives the process that started it, however that one ends.
+standard input is a wish, ``{"name": ..., "circuit": ...}`` with the data of a circuit file, null
+for one of the library: that table is built before the others, also in the midst of one. A
+line of JSON on its standard output tells how far the table of a circuit is,
+``{"digest": ..., "share": ...}``, or that it cannot be built, ``{"digest": ..., "refused": ...}``
+with the reason. It ends when its input does, so it never outlives the process that started
+it, however that one ends.
 """
 
 import json
@@ -103,7 +104,8 @@ def listen(lines: TextIO, wishes: "SimpleQueue[Circuit]") -> None:
     for line in lines:
         try:
             wish = json.loads(line)
-            wishes.put(circuit_from(wish["circuit"], name=wish["name"]))
+            name, data = wish["name"], wish["circuit"]
+            wishes.put(library_circuit(name) if data is None else circuit_from(data, name=name))
         except (ValueError, LookupError, TypeError, CircuitError):
             logging.getLogger(__name__).exception("no circuit: %.200s", line)
 

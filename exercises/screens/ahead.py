@@ -12,6 +12,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from circuits.files import circuit_names, library_circuit
 from circuits.model import Circuit
 from exercises.advising import TABLES
 from exercises.exercise import Exercise
@@ -51,20 +52,25 @@ def begin() -> None:
         found.start()
 
 
-def want(store: Store, attempt_id: str, circuit: Circuit) -> None:
-    """Have the table of an attempt's circuit built before others."""
+def want(store: Store, attempt_id: str, circuit: Circuit, *, anew: bool = False) -> None:
+    """Have the table of an attempt's circuit built before others; anew though it is there."""
     found = building()
-    if found is None or share(circuit) == 1.0:
+    if found is None or (found.share(circuit.digest) == 1.0 and not anew):
+        return
+    if circuit.name in circuit_names() and circuit == library_circuit(circuit.name):
+        found.want(circuit.digest, circuit.name)
         return
     with suppress(StoreError):  # the next press tells of a store that cannot be read
-        row = store.attempt(attempt_id)
-        found.want(circuit.digest, row.circuit_name, row.circuit_body)
+        found.want(circuit.digest, circuit.name, store.attempt(attempt_id).circuit_body)
 
 
 def share(circuit: Circuit) -> float | None:
-    """Return how much of a circuit's table is built, None where nobody builds it."""
+    """Return how much of a circuit's table is there, None where it is not and nobody builds it."""
     found = building()
-    return None if found is None else found.share(circuit.digest)
+    told = None if found is None else found.share(circuit.digest)
+    if told is None and file_of(folder(), circuit).is_file():
+        return 1.0
+    return told
 
 
 def plan(exercise: Exercise) -> Plan | None:

@@ -1,6 +1,5 @@
 """What a bench asks and gives besides readings: suspects, expectations, hints."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,6 +12,7 @@ from exercises.attempt import AttemptError
 from exercises.desk import Desk
 from exercises.diagnosis import fault_menu
 from exercises.planning.allowed import allowed_settings
+from exercises.planning.keep import file_of, keep
 from exercises.planning.table import Table, build
 from exercises.screens import ahead
 from exercises.screens.components.touch import touches
@@ -151,13 +151,10 @@ def _table() -> Table:
 
 
 @pytest.fixture
-def table(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """A table as if it had been built before."""
-    found = _table()
-    ahead._tables.clear()
-    monkeypatch.setattr(ahead, "kept", lambda _, asked: found if asked == BELL_CIRCUIT else None)
-    yield
-    ahead._tables.clear()
+def table(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A table that has been built before."""
+    monkeypatch.setenv("LAB_TABLES", str(tmp_path / "tables"))
+    keep(tmp_path / "tables", _table())
 
 
 @pytest.mark.usefixtures("table")
@@ -180,15 +177,28 @@ def test_hints_are_had_one_by_one_and_kept_in_their_words(folder: Path) -> None:
     assert sent(again)["hints_said"]["lines"] == lines
 
 
-def test_without_a_table_a_hint_is_told_to_be_missing_and_costs_nothing(
+def test_without_a_table_hints_are_told_to_be_missing(
     folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("LAB_TABLES", str(tmp_path / "none"))
+    app = _open(begun(folder, "W4:open", **BELL))
+    assert NOT_BUILT in texts(app)
+    assert "take_hint" not in [button.key for button in app.button]
+
+
+def test_a_damaged_table_is_told_and_a_hint_from_it_costs_nothing(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("LAB_TABLES", str(tmp_path))
+    file_of(tmp_path, BELL_CIRCUIT).write_bytes(b"not a table")
+    half = _Half(1.0)
+    monkeypatch.setattr(ahead, "building", lambda: half)
     job_id = begun(folder, "W4:open", **BELL)
     app = _open(job_id)
     app.button(key="take_hint").click().run()
     assert not app.exception
     assert sent(app)["hints_said"]["lines"] == [NOT_BUILT]
+    assert half.wanted == ["call_bell"]
     assert _kept(folder, job_id).hints == ()
 
 
@@ -202,7 +212,7 @@ class _Half:
     def share(self, _digest: str) -> float | None:
         return self._share
 
-    def want(self, _digest: str, name: str, _circuit: object) -> None:
+    def want(self, _digest: str, name: str, _circuit: object = None) -> None:
         self.wanted.append(name)
 
 

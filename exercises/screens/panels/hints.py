@@ -23,10 +23,13 @@ def panel() -> None:
     if not offered(attempt):
         return
     with st.container(key="hints_box", border=True):
-        if ready(attempt):
-            _hints()
-        else:
+        share = ahead.share(attempt.circuit)
+        if share is None:
+            st.text(NOT_BUILT)
+        elif share < 1:
             _until_ready()
+        else:
+            _hints()
 
 
 def offered(attempt: Attempt) -> bool:
@@ -35,21 +38,15 @@ def offered(attempt: Attempt) -> bool:
     return bool(attempt.exercise.hints) and not repaired
 
 
-def ready(attempt: Attempt) -> bool:
-    """Say whether the hints can be worked out now, as far as is known."""
-    return ahead.building() is None or ahead.share(attempt.circuit) == 1.0
-
-
 @st.fragment(run_every=LOOK_AGAIN_S)
 @guarded
 def _until_ready() -> None:
-    attempt = work.attempt()
-    if ready(attempt):
-        _hints()
-        return
-    share = ahead.share(attempt.circuit)
+    share = ahead.share(work.attempt().circuit)
     if share is None:
         st.text(NOT_BUILT)
+        return
+    if share == 1:
+        _hints()
         return
     told = f"Hints for this circuit are being worked out: {100 * share:.0f} % is done."
     st.text(f"{told} Go on measuring meanwhile.")
@@ -66,13 +63,14 @@ def _hints() -> None:
     if sentence := work.said("hints"):
         lines.append(sentence)
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.button(
-            LABELS[depth or attempt.exercise.hints],
-            key="take_hint",
-            disabled=depth is None,
-            on_click=_take,
+        wanted = st.button(
+            LABELS[depth or attempt.exercise.hints], key="take_hint", disabled=depth is None
         )
         st.text(taken_words(len(attempt.hinted)))
+    if wanted:
+        with st.spinner("Working out what still fits …"):
+            _take(attempt)
+        st.rerun()
     status("hints_said", lines)
 
 
@@ -87,14 +85,11 @@ def taken_words(count: int) -> str:
     return f"{count} taken; the debrief counts {'it' if count == 1 else 'them'}."
 
 
-def _take() -> None:
-    def act() -> None:
-        attempt = work.attempt()
-        plan, depth = ahead.plan(attempt.exercise), next_hint(attempt)
-        if plan is None or depth is None:
-            work.tell("hints", NOT_BUILT)
-            return
-        hint = hint_for(attempt, plan, depth=depth)
-        work.press(TakeHint(depth, hint.words), panel="hints")
-
-    work.pressing("hints")(act)()
+def _take(attempt: Attempt) -> None:
+    plan, depth = ahead.plan(attempt.exercise), next_hint(attempt)
+    if plan is None or depth is None:
+        ahead.want(work.store(), work.address(), attempt.circuit, anew=True)
+        work.tell("hints", NOT_BUILT)
+        return
+    hint = hint_for(attempt, plan, depth=depth)
+    work.press(TakeHint(depth, hint.words), panel="hints")
