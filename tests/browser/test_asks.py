@@ -40,7 +40,7 @@ def server(folder: Path) -> Iterator[Server]:
 
 
 def _open(page: Page, server: Server, attempt: str) -> None:
-    page.goto(f"{server.url}/bench?attempt={attempt}")
+    page.goto(f"{server.url}/bench?attempt={attempt}", timeout=60_000)
     expect(page.locator('[data-tp="BODY"]').first).to_be_visible()
     expect(page.locator(".window")).to_contain_text(re.compile("Place both|First list"))
 
@@ -164,7 +164,7 @@ def test_hints_go_deeper_press_by_press_and_are_read_out(
     with watching(browser, **PHONE) as watched:
         page = watched.page
         attempt = begun(folder, "W4:open", circuit="call_bell", path=path)
-        page.goto(f"{server.url}/bench?attempt={attempt}")
+        page.goto(f"{server.url}/bench?attempt={attempt}", timeout=60_000)
         lines = page.locator(".st-key-hints_box [role=status] p")
         for count, label in enumerate(("Give me a hint", "A clearer hint", "Tell me the test"), 1):
             page.get_by_role("button", name=label).tap()
