@@ -19,34 +19,8 @@ def observe(vehicle: Vehicle) -> tuple[Seen, ...]:
     return seen_in(vehicle, solve(vehicle))
 
 
-EDGE = (0.88, 0.92, 0.96, 1.04, 1.08, 1.14)
-"""Shares of the volts and amperes at which a part may be near to another state."""
-
-
-def tips(vehicle: Vehicle, state: State) -> tuple[tuple[str, str], ...]:
-    """Return ``(part, code)`` of parts that would change their state at other volts near by.
-
-    The code is what would then be seen of the part, empty where nothing is.
-    """
-    network, found = Network(vehicle), []
-    for share in EDGE:
-        live = _scaled(network, state, share)
-        for name, spec in network.settling():
-            memory = state.memory.get(name, REST)
-            change = spec.settle(name, network.circumstance(name, spec, memory), live)
-            if change is not None:
-                after = network.circumstance(name, spec, change.memory)
-                seen = spec.seen(name, after, live)
-                found.append((name, seen[0] if seen else ""))
-    return tuple(found)
-
-
-def _scaled(network: Network, state: State, share: float) -> Live:
-    volt, ampere = state.volt, state.ampere
-    if share != 1.0:
-        volt = {node: share * v for node, v in volt.items()}
-        ampere = {name: share * i for name, i in ampere.items()}
-    return Live(volt, ampere, network.node)
+def _live(network: Network, state: State, share: float) -> Live:
+    return Live(state.volt, state.ampere, network.node, share)
 
 
 def seen_in(vehicle: Vehicle, state: State, *, share: float = 1.0) -> tuple[Seen, ...]:
@@ -56,7 +30,7 @@ def seen_in(vehicle: Vehicle, state: State, *, share: float = 1.0) -> tuple[Seen
     being seen otherwise.
     """
     network = Network(vehicle)
-    live = _scaled(network, state, share)
+    live = _live(network, state, share)
     found = []
     for part in vehicle.circuit.parts:
         if part.name in state.chatter:

@@ -5,7 +5,7 @@ unknown at its limit moves the reading. Moves of one unknown keep their sign fro
 reading, so what readings have in common is not taken for fresh slack at each.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -30,7 +30,8 @@ from circuits.operate import settle
 from circuits.parts.gear import FusedLead, Input
 from circuits.parts.loads import Lamp
 from circuits.points import test_points
-from circuits.spec import Element, Spec
+from circuits.rows import start_volts
+from circuits.spec import Spec
 from circuits.tolerance import Injections, injections, spreads
 
 LEADS = "leads:ohm"
@@ -103,26 +104,44 @@ def _test_ampere(reading: Reading) -> float:
     return next((ampere for full, ampere in TEST_AMPERE if ohm < full), TEST_AMPERE[-1][1])
 
 
+@dataclass(frozen=True)
+class _Solved:
+    """A solved stack, what its unknowns inject, and the nodes asked for in the inverse's order."""
+
+    solution: Solution
+    pushed: Injections
+    toward: tuple[str, ...]
+
+    def answer(self, red: str, black: str) -> Array:
+        """Return (case, node) the volts between two nodes for an ampere into each node."""
+        inverse = self.solution.inverse
+        assert inverse is not None  # _solved asks for it
+        row = self.toward.index
+        answer: Array = inverse[:, row(red), :] - inverse[:, row(black), :]
+        return answer
+
+
 def _solved(
-    vehicles: Sequence[Vehicle], states: Sequence[State], gear: Sequence[Attached]
-) -> tuple[Solution, Injections]:
+    vehicles: Sequence[Vehicle],
+    states: Sequence[State],
+    gear: Sequence[Attached],
+    toward: Callable[[Stack], Iterable[str]],
+) -> _Solved:
     networks = [Network(vehicle, gear) for vehicle in vehicles]
-    cases: list[tuple[Element, ...]] = [
-        network.elements(state.memory) for network, state in zip(networks, states, strict=True)
-    ]
+    cases = [network.groups(s.memory) for network, s in zip(networks, states, strict=True)]
     nodes = [point.node for point in test_points(vehicles[0].circuit)]
-    stack = Stack(cases, nodes)
-    start = np.array([[s.volt.get(node, 0.0) for node in stack.nodes] for s in states])
-    solution = stack.solve(start, inverse=True)
+    stack = Stack.of_groups(cases, nodes)
+    asked = tuple(dict.fromkeys(toward(stack)))
+    solution = stack.solve(start_volts(stack.nodes, [s.volt for s in states]), toward=asked)
     known = [spreads(v, s.memory) for v, s in zip(vehicles, states, strict=True)]
-    return solution, injections(solution, cases, known)
+    return _Solved(solution, injections(solution, cases, known), asked)
 
 
-def _volt_moves(solution: Solution, pushed: Injections, red: str, black: str) -> Array:
+def _volt_moves(solved: _Solved, red: str, black: str) -> Array:
     """Return (case, unknown) how far each unknown moves the volts between two nodes."""
-    assert solution.inverse is not None  # _solved asks for it
+    solution, pushed = solved.solution, solved.pushed
     index = {node: number for number, node in enumerate(solution.nodes)}
-    answer = solution.inverse[:, index[red], :] - solution.inverse[:, index[black], :]
+    answer = solved.answer(red, black)
     ends = [solution.elements[column] for column in pushed.column]
     a = [index[end] for _, end, _ in ends]
     b = [index[end] for _, _, end in ends]
@@ -140,10 +159,10 @@ def _input_moves(
     loaded = settle(
         vehicles, [s.memory for s in states], [attached] * len(vehicles), [s.volt for s in states]
     )
-    solution, pushed = _solved(vehicles, loaded, attached)
-    moves = _volt_moves(solution, pushed, red, black)
+    solved = _solved(vehicles, loaded, attached, lambda _: (red, black))
+    moves = _volt_moves(solved, red, black)
     volts = np.array([state.between(red, black) for state in loaded])
-    return _moves(pushed.unknowns, moves * _per_volt(what, gear, volts)[:, None])
+    return _moves(solved.pushed.unknowns, moves * _per_volt(what, gear, volts)[:, None])
 
 
 def _moves(unknowns: Sequence[str], move: Array) -> Moves:
@@ -166,25 +185,27 @@ def _per_volt(what: Measurement, gear: Spec, volts: Array) -> Array:
 
 
 def _clamp_moves(vehicles: Sequence[Vehicle], states: Sequence[State], what: Measurement) -> Moves:
-    solution, pushed = _solved(vehicles, states, ())
-    moves = np.zeros_like(pushed.ampere)
+    def ends(stack: Stack) -> Iterator[str]:
+        return (end for name, *both in stack.elements if name == what.wire for end in both)
+
+    solved = _solved(vehicles, states, (), ends)
+    moves = np.zeros_like(solved.pushed.ampere)
     # A wire swapped into another cavity is a column of its own; in each case one carries.
-    for column, (name, a, b) in enumerate(solution.elements):
+    for column, (name, _, _) in enumerate(solved.solution.elements):
         if name == what.wire:
-            moves += _current_moves(solution, pushed, column, (a, b))
-    return _moves(pushed.unknowns, moves)
+            moves += _current_moves(solved, column)
+    return _moves(solved.pushed.unknowns, moves)
 
 
-def _current_moves(
-    solution: Solution, pushed: Injections, column: int, ends: tuple[str, str]
-) -> Array:
+def _current_moves(solved: _Solved, column: int) -> Array:
     """Return (case, unknown) how far each unknown moves the current of one wire."""
-    a, b = ends
+    solution, pushed = solved.solution, solved.pushed
+    _, a, b = solution.elements[column]
     across = solution.volt[:, solution.nodes.index(a)] - solution.volt[:, solution.nodes.index(b)]
     current = solution.ampere[:, column]
     # A wire is ohmic, so its own slope is current over volts.
     slope = np.divide(current, across, out=np.zeros_like(current), where=across != 0)
-    moves: Array = slope[:, None] * _volt_moves(solution, pushed, a, b)
+    moves: Array = slope[:, None] * _volt_moves(solved, a, b)
     mine = pushed.column == column
     moves[:, mine] += pushed.ampere[:, mine]
     return moves

@@ -47,14 +47,16 @@ class ConvergenceError(ArithmeticError):
 
 @dataclass(frozen=True, slots=True)
 class Solution:
-    """A solved stack: ``volt`` (case, node), ``ampere`` (case, element), ``inverse`` of the
-    nodal matrix (case, node asked for, node), ``island`` (case, node); ``present`` (case,
-    element), and ``touched`` (case, node) by an element that is present."""
+    """A solved stack: ``volt`` (case, node), ``ampere`` and its ``slope`` by the volts across
+    (case, element), ``inverse`` of the nodal matrix (case, node asked for, node), ``island``
+    (case, node); ``present`` (case, element), and ``touched`` (case, node) by an element that
+    is present."""
 
     nodes: tuple[str, ...]
     elements: tuple[tuple[str, str, str], ...]
     volt: Array
     ampere: Array
+    slope: Array
     present: NDArray[np.bool_]
     touched: NDArray[np.bool_]
     island: Index
@@ -185,6 +187,7 @@ class Stack:
             self.elements,
             np.ascontiguousarray(volt.T),
             np.ascontiguousarray(current.T),
+            np.ascontiguousarray(slope.T),
             self.present,
             (self._shape.at_node @ self._laws.there).T > 0,
             self.island,

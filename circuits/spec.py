@@ -116,25 +116,29 @@ class Seen:
 
 
 class Live:
-    """The solved volts and amperes of a network, by terminal and by element name."""
+    """The solved volts and amperes of a network, by terminal and by element name.
 
-    __slots__ = ("_ampere", "_node", "_volt")
+    ``share`` tells them as so much of what they are.
+    """
+
+    __slots__ = ("_ampere", "_node", "_share", "_volt")
 
     def __init__(
         self,
         volt: Mapping[str, float],
         ampere: Mapping[str, float],
         node: Callable[[str], str],
+        share: float = 1.0,
     ) -> None:
-        self._volt, self._ampere, self._node = volt, ampere, node
+        self._volt, self._ampere, self._node, self._share = volt, ampere, node, share
 
     def volt(self, a: str, b: str = BODY) -> float:
         """Return the volts of terminal a against terminal b."""
-        return self._volt[self._node(a)] - self._volt[self._node(b)]
+        return self._share * (self._volt[self._node(a)] - self._volt[self._node(b)])
 
     def ampere(self, element: str) -> float:
         """Return the amperes through an element, from its a to its b; 0 if it is absent."""
-        return self._ampere.get(element, 0.0)
+        return self._share * self._ampere.get(element, 0.0)
 
 
 @dataclass(frozen=True, slots=True)

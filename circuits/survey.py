@@ -21,7 +21,7 @@ from circuits.newton import Index, Solution, Stack
 from circuits.operate import solve_many
 from circuits.points import test_points
 from circuits.rows import start_volts
-from circuits.tolerance import Injections, groups_of, injections_of_groups, spreads
+from circuits.tolerance import Injections, groups_of, injections, spreads
 
 CHUNK = 64
 """Vehicles surveyed at once: more take more memory and no less time."""
@@ -89,7 +89,7 @@ def _surveyed(
     start = start_volts(stack.nodes, [state.volt for state in states])
     solution = stack.solve(start, toward=asked)
     known = [spreads(v, s.memory) for v, s in zip(vehicles, states, strict=True)]
-    found = _Found(solution, asked, injections_of_groups(solution, cases, known))
+    found = _Found(solution, asked, injections(solution, cases, known))
     return (*found.volts(pairs), found.ohms(pairs), *found.amperes(wires))
 
 

@@ -117,22 +117,6 @@ def drawn(vehicle: Vehicle, random: Random, *, share: float = 1.0) -> Vehicle:
     return replace(vehicle, scatter=_Draw(random.getrandbits(64), share).pairs(vehicle))
 
 
-def extremes(
-    vehicle: Vehicle, shares: Sequence[float]
-) -> tuple[tuple[tuple[str, float], ...], ...]:
-    """Return scatters with every unknown so far from nominal, one way or the other.
-
-    For each share of the spreads there are two, opposite to each other.
-    """
-    names, random = _unknowns(vehicle), Random(len(shares))
-    signs = [[random.choice((-1.0, 1.0)) for _ in names] for _ in shares]
-    return tuple(
-        tuple((name, side * share * sign) for name, sign in zip(names, row, strict=True))
-        for share, row in zip(shares, signs, strict=True)
-        for side in (1.0, -1.0)
-    )
-
-
 def _unknowns(vehicle: Vehicle) -> list[str]:
     return sorted({s.unknown for found in _all_spreads(vehicle) for s in found})
 
@@ -178,6 +162,7 @@ class _MovedGroups:
 
     place: Mapping[str, float]
     known: Spreads
+    moved: frozenset[str]
     _found: dict[int, Group] = field(default_factory=dict)
     _kept: list[Group] = field(default_factory=list)
     """The groups as they were: the id of one that is gone would be another's."""
@@ -193,7 +178,9 @@ class _MovedGroups:
         )
 
     def _move(self, group: Group) -> Group:
-        moved = tuple(_moved(e, self.known.get(e.name, ()), self.place) for e in group)
+        moved = group
+        if any(e.name in self.moved for e in group):
+            moved = tuple(_moved(e, self.known.get(e.name, ()), self.place) for e in group)
         self._kept.append(group)
         self._found[id(group)] = moved
         return moved
@@ -214,7 +201,8 @@ class _Same:
 
 @lru_cache(maxsize=128)
 def _moved_groups(scatter: tuple[tuple[str, float], ...], known: _Same) -> _MovedGroups:
-    return _MovedGroups(dict(scatter), known.table)
+    names = frozenset(unknown.rpartition(":")[0] for unknown, _ in scatter)
+    return _MovedGroups(dict(scatter), known.table, names)
 
 
 def _moved(element: Element, found: Sequence[Spread], place: Mapping[str, float]) -> Element:
@@ -250,17 +238,8 @@ class Injections:
     ampere: Array
 
 
-def injections(
-    solution: Solution, cases: Sequence[Sequence[Element]], known: Sequence[Spreads]
-) -> Injections:
+def injections(solution: Solution, cases: Sequence[Groups], known: Sequence[Spreads]) -> Injections:
     """Return what the unknowns of each case of a solved stack would inject."""
-    return injections_of_groups(solution, [(elements,) for elements in cases], known)
-
-
-def injections_of_groups(
-    solution: Solution, cases: Sequence[Groups], known: Sequence[Spreads]
-) -> Injections:
-    """Return what ``injections`` does, for elements that come in groups."""
     seen = _Pushes({key: number for number, key in enumerate(solution.elements)})
     rows: list[int] = []
     entries: list[int] = []

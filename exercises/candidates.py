@@ -12,12 +12,10 @@ import itertools
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 
 from circuits.faultkinds import KINDS
 from circuits.faults import all_faults, severities
 from circuits.model import Circuit, Fault, Vehicle
-from circuits.tolerance import extremes
 from exercises.cells import (
     BEHAVIOUR,
     BEYOND,
@@ -25,14 +23,19 @@ from exercises.cells import (
     SWING_SHARE,
     Cell,
     Told,
+    allowed,
+    like,
     middle,
+    passes,
     pieces,
     slab_of,
+    steps_within,
     stretch_of,
 )
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes, fits
 from exercises.feasible import together
-from exercises.trial import Shows, Trial, on_edge, trials
+from exercises.offnominal import HALVINGS, OffNominal
+from exercises.trial import Shows, Trial, trials
 
 __all__ = [
     "BEYOND",
@@ -47,16 +50,8 @@ __all__ = [
     "stretch_of",
 ]
 
-HALVINGS = 8
-"""How often a pair of severities is halved on the way to its flip: 1/256 of it is left."""
-
 MOST_FLIPS = 3
 """How often the behaviour between two severities is looked at for a further flip."""
-
-
-LIMITS = (1.0, 0.6, 1.0, 0.4)
-"""How far the parts of vehicles that are tried near a flip lie from nominal, as shares of their
-tolerances: one in between may behave as neither a nominal one nor one at the limits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,8 +138,7 @@ class Candidates:
     def would_show(self, evidence: Evidence) -> list[Would]:
         """Return what each fault still possible would show; none is ruled out by it."""
         other = self.copy()
-        tried = other._trials(other._living(), evidence)
-        shows = trials(self.circuit, evidence, tried)
+        shows = trials(self.circuit, evidence, other.asked(evidence))
         other._cut_all(evidence, shows)
         return [other._would(cell, evidence, shows) for cell in other._cells]
 
@@ -163,17 +157,21 @@ class Candidates:
 
     def weigh(self, evidence: Evidence) -> None:
         """Rule out whatever one piece of evidence does not allow."""
-        shows = trials(self.circuit, evidence, self._trials(self._living(), evidence))
+        shows = trials(self.circuit, evidence, self.asked(evidence))
         self._cut_all(evidence, shows)
-        kept = self._fitting(self._cells, evidence, shows)
+        # One whose parts are known to be off nominal is judged with parts off, below.
+        nominal = [cell for cell in self._cells if not cell.scatter or evidence.seen is None]
+        kept = self._fitting(nominal, evidence, shows)
         blown = {end: shows[end].blown for cell in kept for end in cell.ends()}
         doubtful = [cell for cell in self._cells if cell not in kept]
-        for there in self._at_limits(doubtful, evidence, shows):
-            left = [c for c in doubtful if c not in kept and c.ends() <= there.keys()]
-            more = self._fitting(left, evidence, there)
-            kept |= more
-            for cell in more:
-                blown = cell.blown(evidence, there) | blown
+        for cell in self._within(doubtful, evidence, shows):
+            kept[cell] = cell
+            blown = {end: shows[end].blown for end in cell.ends()} | blown
+        off = OffNominal(self.circuit, evidence, self._past, self._trials)
+        left = [cell for cell in doubtful if cell not in kept]
+        for cell, narrowed, gone in off.revived(left, shows):
+            kept[cell] = narrowed
+            blown = gone | blown
         self._cells = [kept[cell] for cell in self._cells if cell in kept]
         self._blown = blown
         if not self._past or not _same_setting(self._past[-1], evidence):
@@ -186,39 +184,38 @@ class Candidates:
 
         They allow the evidence, and one vehicle within tolerance fits it and all before it.
         """
-        allowed = [cell for cell in cells if cell.allows(evidence, shows)]
-        told = [(cell, slab_of(cell, evidence, shows)) for cell in allowed]
+        allowing = [cell for cell in cells if cell.allows(evidence, shows)]
+        told = [(cell, slab_of(cell, evidence, shows)) for cell in allowing]
         asked = [
             cell if slab is None else replace(cell, rows=(*cell.rows, slab)) for cell, slab in told
         ]
         fits = together([cell.rows for cell in asked])
-        pairs = zip(allowed, asked, fits, strict=True)
+        pairs = zip(allowing, asked, fits, strict=True)
         return {cell: new for cell, new, fit in pairs if fit}
 
-    def _at_limits(
+    def _within(
         self, cells: Iterable[Cell], evidence: Evidence, shows: Mapping[Fault, Shows]
-    ) -> Iterator[dict[Fault, Shows]]:
-        """Yield what is seen of faults where parts off nominal make the vehicle behave otherwise.
+    ) -> Iterator[Cell]:
+        """Yield the cells within which is seen what is seen at neither end.
 
-        A threshold close by, of a relay, a gauge or a coded input, may be passed by a sound
-        vehicle that is not the nominal one. So vehicles with every part off one way or the other
-        are tried in place of it. A fuse that held so far is not taken to blow on one of them.
+        As when a lamp is dark at one severity, dim at the other, and glows in between.
         """
-        if evidence.seen is None:
-            return
-        ends = dict.fromkeys(end for cell in cells for end in cell.ends())
-        near = on_edge(self.circuit, evidence, self._trials(ends, evidence))
-        for scatter in _extremes(self.circuit) if near else ():
-            tried = [replace(one, scatter=scatter) for one in self._trials(near, evidence)]
-            there = trials(self.circuit, evidence, tried)
-            yield {
-                fault: one
-                for fault, one in there.items()
-                if not self._past or one.blown == shows[fault].blown
-            }
+        seen = evidence.seen or frozenset()
+        passing = [c for c in cells if passes(seen, shows[c.low].seen, shows[c.high].seen)]
+        rows = {cell: steps_within(cell) for cell in passing}
+        inside = [fault for row in rows.values() for fault in row]
+        there = trials(self.circuit, evidence, self._replayed(inside, evidence)) if inside else {}
+        every = {**shows, **there}
+        for cell, row in rows.items():
+            steps = [every[fault] for fault in (cell.low, *row, cell.high)]
+            pairs = [*itertools.pairwise(steps), *itertools.pairwise(reversed(steps))]
+            if any(allowed(evidence, one, like(one, other)) for one, other in pairs):
+                yield cell
 
-    def _living(self) -> Iterable[Fault]:
-        return dict.fromkeys(end for cell in self._cells for end in (cell.low, cell.high))
+    def asked(self, evidence: Evidence) -> list[Trial]:
+        """Return the trials that a piece of evidence asks for, were it weighed now."""
+        living = dict.fromkeys(end for cell in self._cells for end in (cell.low, cell.high))
+        return self._trials(living, evidence)
 
     def _trials(self, faults: Iterable[Fault], evidence: Evidence) -> list[Trial]:
         none: frozenset[str] = frozenset()
@@ -273,11 +270,6 @@ class Candidates:
             self._blown |= {fault: one.blown for fault, one in shows.items()}
             self._past.append(past)
         return self._trials(faults, evidence)
-
-
-@lru_cache(maxsize=64)
-def _extremes(circuit: Circuit) -> tuple[tuple[tuple[str, float], ...], ...]:
-    return extremes(Vehicle(circuit), LIMITS)
 
 
 def _same_setting(one: Evidence, other: Evidence) -> bool:

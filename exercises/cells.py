@@ -4,6 +4,7 @@ What is read lies between what the two would show, unless something flips betwee
 behaviour of the vehicle, or the meter's own fuse. There the pair is cut.
 """
 
+import itertools
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -12,10 +13,10 @@ import numpy as np
 from circuits.instruments import Reading
 from circuits.lawmath import Array
 from circuits.model import Fault
-from exercises.evidence import METER_FUSE_WENT, Evidence, fits, fuse_fits, widened
+from exercises.evidence import METER_FUSE_WENT, Evidence, Seen, fits, fuse_fits, widened
 from exercises.feasible import Slab
 from exercises.shown import Shown
-from exercises.trial import Row, Shows
+from exercises.trial import Row, Scatter, Shows
 
 BEYOND = 1.1
 """Moves are told for a straight line; what bends goes at most this much further."""
@@ -23,14 +24,22 @@ BEYOND = 1.1
 SWING_SHARE = 0.25
 """Of what a chattering vehicle swings to: as far as any part's tolerance goes."""
 
+DEPTH = 3
+"""How often a pair of severities is halved for what may be seen in between: into 8 parts."""
+
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A fault between two severities, and what the readings so far ask of the parts."""
+    """A fault between two severities, and what the readings so far ask of the parts.
+
+    ``scatter`` is where the parts must lie for what was seen so far, empty where nominal ones
+    do: a vehicle is the same vehicle at every test.
+    """
 
     low: Fault
     high: Fault
     rows: "tuple[Slab, ...]" = field(default=(), compare=False, repr=False)
+    scatter: Scatter = field(default=(), compare=False, repr=False)
 
     def ends(self) -> set[Fault]:
         """Return the fault at both its severities."""
@@ -43,14 +52,22 @@ class Cell:
 
         Where a fuse goes between the two, the evidence tells on which side the vehicle is.
         """
-        alone = (end for end in self.ends() if _allowed(evidence, shows[end], shows[end]))
+        alone = (end for end in self.ends() if allowed(evidence, shows[end], shows[end]))
         found = next(alone, None)
         return {end: shows[found or end].blown for end in self.ends()}
 
     def allows(self, evidence: Evidence, shows: Mapping[Fault, Shows]) -> bool:
         """Say whether some severity of the cell would have given the evidence."""
         low, high = shows[self.low], shows[self.high]
-        return _allowed(evidence, low, high)
+        return allowed(evidence, low, high)
+
+    def other(self, end: Fault) -> Fault:
+        """Return the fault at the other severity."""
+        return self.high if end == self.low else self.low
+
+    def cut_to(self, end: Fault, limit: Fault) -> "Cell":
+        """Return what lies between one end and a severity within."""
+        return replace(self, high=limit) if end == self.low else replace(self, low=limit)
 
 
 def slab_of(cell: Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Slab | None:
@@ -81,7 +98,8 @@ def _spread_out(row: Row, names: tuple[str, ...]) -> Array:
     return np.array([of.get(name, 0.0) for name in names])
 
 
-def _allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
+def allowed(evidence: Evidence, low: Shows, high: Shows) -> bool:
+    """Say whether one of two severities, or one in between, would have given the evidence."""
     if evidence.seen is not None and not evidence.seen <= low.seen | high.seen:
         return False
     if evidence.reading is None or low.reading is None or high.reading is None:
@@ -162,9 +180,34 @@ def pieces(cell: Cell, cut: tuple[Fault, Fault] | None) -> tuple[Cell, ...]:
     if cut is None:
         return (cell,)
     # The sliver between is told by the nearer end: a vehicle is on one side of the flip.
-    return (Cell(cell.low, cut[0], cell.rows), Cell(cut[1], cell.high, cell.rows))
+    return (replace(cell, high=cut[0]), replace(cell, low=cut[1]))
 
 
 def middle(low: Fault, high: Fault) -> Fault:
     a, b = low.severity, high.severity
     return replace(low, severity=(a * b) ** 0.5 if a > 0 and b > 0 else (a + b) / 2)
+
+
+def like(one: Shows, *others: Shows) -> Shows:
+    """Return the first of what others show that behaves as this one does, else this one.
+
+    Across a flip nothing lies between the two.
+    """
+    return next((other for other in others if other.behaviour == one.behaviour), one)
+
+
+def passes(seen: Seen, low: Seen, high: Seen) -> bool:
+    """Say whether all parts that neither end is seen to work so change between the two."""
+    missing = {part for part, _ in seen - low - high}
+    ends = ({pair for pair in end if pair[0] in missing} for end in (low, high))
+    changed = {part for part, _ in frozenset.symmetric_difference(*map(frozenset, ends))}
+    return bool(missing) and missing <= changed
+
+
+def steps_within(cell: Cell) -> list[Fault]:
+    """Return severities between those of a cell, evenly by their logarithm if that can be."""
+    found = [cell.low, cell.high]
+    for _ in range(DEPTH):
+        middles = [middle(*pair) for pair in itertools.pairwise(found)]
+        found = [f for pair in zip(found, middles, strict=False) for f in pair] + [cell.high]
+    return found[1:-1]

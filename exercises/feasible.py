@@ -33,17 +33,17 @@ def together(asked: Sequence[Sequence[Slab]]) -> Bools:
     fits = np.ones(len(asked), dtype=bool)
     if not readings:
         return fits
+    # Most slabs name the same unknowns: each tuple of names is looked up once.
     names: dict[str, int] = {}
-    for slabs in asked:
-        for slab in slabs:
-            for name in slab.unknowns:
-                names.setdefault(name, len(names))
+    columns: dict[tuple[str, ...], list[int]] = {}
+    for unknowns in dict.fromkeys(slab.unknowns for slabs in asked for slab in slabs):
+        columns[unknowns] = [names.setdefault(name, len(names)) for name in unknowns]
     off, half = np.zeros((len(asked), readings)), np.ones((len(asked), readings))
     move = np.zeros((len(asked), readings, len(names)))
     for case, slabs in enumerate(asked):
         for number, slab in enumerate(slabs):
             off[case, number], half[case, number] = slab.off, slab.half
-            move[case, number, [names[name] for name in slab.unknowns]] = slab.move
+            move[case, number, columns[slab.unknowns]] = slab.move
     return fits_together(off, half, move)
 
 

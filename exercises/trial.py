@@ -2,11 +2,10 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 
 import numpy as np
 
-from circuits.behaviour import moving, tips
+from circuits.behaviour import moving
 from circuits.consequences import blown_fuses
 from circuits.faultkinds import KINDS
 from circuits.faults import cures
@@ -14,12 +13,12 @@ from circuits.instruments import Measurement, Reading, read_many
 from circuits.lawmath import Array
 from circuits.model import Circuit, Fault, State, Vehicle
 from circuits.moves import reading_moves
+from circuits.nearby import Otherwise, otherwise
 from circuits.network import shows
 from circuits.operate import solve_many
 from circuits.spec import MOMENTS, Memory
 from exercises.evidence import NO_FAULT, Evidence, Seen, codes
-
-_MANY, _SOME = 200, 24
+from exercises.kept import Kept
 
 Scatter = tuple[tuple[str, float], ...]
 
@@ -99,36 +98,47 @@ def cured_by_fuses(fault: Fault, renewed: frozenset[str]) -> bool:
 
 def trials(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> dict[Fault, Shows]:
     """Return by fault what each would have shown at the moment of the evidence."""
+    found = shown_by(circuit, evidence, tried)
+    return {one.fault: shows for one, shows in zip(tried, found, strict=True)}
+
+
+def shown_by(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> list[Shows]:
+    """Return what each trial would have shown at the moment of the evidence."""
     asked = [one.vehicle(circuit, evidence) for one in tried]
     vehicles = list(dict.fromkeys(asked))
     states = _solved(vehicles)
-    seen = _seen(evidence, vehicles, states)
-    readings: Sequence[Reading | None] = [None] * len(vehicles)
-    moves: Sequence[Row | None] = [None] * len(vehicles)
+    seen = _seen(evidence, vehicles)
+    readings: Sequence[tuple[Reading | None, Row | None]] = [(None, None)] * len(vehicles)
     if evidence.what is not None and evidence.reading is not None:
-        readings, moves = _read(vehicles, states, evidence.what)
-    rows = zip(vehicles, states, seen, readings, moves, strict=True)
+        readings = _read(vehicles, evidence.what)
+    rows = zip(vehicles, states, seen, readings, strict=True)
     shown = {
-        vehicle: Shows(_behaviour(state), blown_fuses(vehicle, state), codes_seen, reading, move)
-        for vehicle, state, codes_seen, reading, move in rows
+        vehicle: Shows(_behaviour(state), blown_fuses(vehicle, state), codes_seen, *reading)
+        for vehicle, state, codes_seen, reading in rows
     }
-    return {one.fault: shown[vehicle] for one, vehicle in zip(tried, asked, strict=True)}
+    return [shown[vehicle] for vehicle in asked]
 
 
-def _read(
-    vehicles: list[Vehicle], states: list[State], what: Measurement
-) -> tuple[list[Reading], Sequence[Row | None]]:
+def _read(vehicles: list[Vehicle], what: Measurement) -> list[tuple[Reading, "Row | None"]]:
     """Return what is read of each vehicle, and how far tolerances move it."""
+
+    def read(new: list[tuple[Vehicle, Measurement]]) -> list[tuple[Reading, "Row | None"]]:
+        return _read_anew([vehicle for vehicle, _ in new], what)
+
+    return _READINGS.many([(vehicle, what) for vehicle in vehicles], read)
+
+
+def _read_anew(vehicles: list[Vehicle], what: Measurement) -> list[tuple[Reading, "Row | None"]]:
+    states = _solved(vehicles)
     readings = read_many(vehicles, what, states)
-    if not vehicles:
-        return readings, []
     if what.hold:
-        return readings, _held_moves(vehicles, replace(what, hold=False))
-    moves = reading_moves(vehicles, states, what, readings)
+        moves = _held_moves(vehicles, replace(what, hold=False))
+        return list(zip(readings, moves, strict=True))
+    told = reading_moves(vehicles, states, what, readings)
     # through a meter's blown fuse nothing moves the reading
-    return readings, [
-        None if reading.meter_fuse_blew else Row(moves.unknowns, row)
-        for reading, row in zip(readings, moves.move, strict=True)
+    return [
+        (reading, None if reading.meter_fuse_blew else Row(told.unknowns, row))
+        for reading, row in zip(readings, told.move, strict=True)
     ]
 
 
@@ -137,67 +147,64 @@ def _held_moves(vehicles: list[Vehicle], what: Measurement) -> list[Row | None]:
     at_moments = []
     for moment in MOMENTS:
         staged = [v.with_setting(replace(v.setting, moment=moment)) for v in vehicles]
-        at_moments.append(_read(staged, solve_many(staged), what)[1])
+        at_moments.append([moves for _, moves in _read(staged, what)])
     return [
         max(rows, key=lambda row: 0.0 if row is None else row.reach())
         for rows in zip(*at_moments, strict=True)
     ]
 
 
-def on_edge(circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]) -> list[Fault]:
-    """Return the faults with a threshold close by: a part's, or that of how one is seen."""
-    asked = [one.vehicle(circuit, evidence) for one in tried]
-    vehicles = list(dict.fromkeys(asked))
-    edgy = {
-        vehicle
-        for staged in (vehicles, [moving(vehicle) for vehicle in vehicles])
-        for vehicle, there, state in zip(vehicles, staged, _solved(staged), strict=True)
-        if _near(evidence.seen or frozenset(), there, state)
-    }
-    return [one.fault for one, vehicle in zip(tried, asked, strict=True) if vehicle in edgy]
+MOST_NEAR = 6
+"""Vehicles near by that are tried in place of one."""
 
 
-NEARLY = (0.88, 1.0, 1.14)
-"""Shares of the volts at which a part of a vehicle near by may be seen otherwise."""
+def near_by(
+    circuit: Circuit, evidence: Evidence, tried: Sequence[Trial]
+) -> dict[Fault, list[Scatter]]:
+    """Return by fault where a vehicle's parts may lie for it to do what was seen.
+
+    Where a part may be seen to do what was seen and is not seen of the nominal vehicle; and
+    where a part settles otherwise, as what follows from that is not known.
+    """
+    asked = [moving(one.vehicle(circuit, evidence)) for one in tried]
+    worked = list(dict.fromkeys(asked))
+    told = zip(worked, _NEAR.many(worked, _otherwise), _CODES.many(worked, _looked_at), strict=True)
+    seen = evidence.seen or frozenset()
+    ways = {vehicle: _worth(found, seen - shown) for vehicle, found, shown in told}
+    return {one.fault: ways[vehicle] for one, vehicle in zip(tried, asked, strict=True)}
 
 
-def _near(seen: Seen, vehicle: Vehicle, state: State) -> bool:
-    """Say whether a vehicle near by may behave otherwise, and as it was seen to."""
-    tipping = tips(vehicle, state)
-    likely = codes(vehicle, state, NEARLY)
-    missing = {part for part, _ in seen - likely}
-    # What a tipping part itself would show must be what was seen; what follows is not known.
-    own = {part for part, code in tipping if code}
-    others = tipping and not missing & own
-    return not missing or bool(others) or bool(seen & set(tipping) - likely)
+def _worth(found: Sequence[Otherwise], missing: Seen) -> list[Scatter]:
+    told = [one for one in found if not one.tips and (one.part, one.code) in missing]
+    tips = [one for one in found if one.tips]
+    # Those furthest off come first: what they leave possible is the most.
+    ways = dict.fromkeys(one.scatter for one in (*reversed(told), *reversed(tips)))
+    return list(ways)[:MOST_NEAR]
+
+
+def _otherwise(vehicles: list[Vehicle]) -> list[tuple[Otherwise, ...]]:
+    return otherwise(vehicles, _solved(vehicles))
 
 
 def _behaviour(state: State) -> Behaviour:
     return tuple(sorted(state.memory.items())), state.chatter
 
 
-def _seen(evidence: Evidence, vehicles: list[Vehicle], states: list[State]) -> list[Seen]:
+def _seen(evidence: Evidence, vehicles: list[Vehicle]) -> list[Seen]:
     if evidence.seen is None:
         return [frozenset()] * len(vehicles)
-    worked = [moving(vehicle) for vehicle in vehicles]
-    if worked != vehicles:
-        states = _solved(worked)
-    return [codes(vehicle, state) for vehicle, state in zip(worked, states, strict=True)]
+    return _CODES.many([moving(vehicle) for vehicle in vehicles], _looked_at)
 
 
-def _solved(vehicles: list[Vehicle]) -> list[State]:
-    """Return the states of vehicles; many at once are kept, being asked for by every
-    attempt at an exercise."""
-    if len(vehicles) < _SOME:
-        return solve_many(vehicles)
-    return (_solved_some if len(vehicles) < _MANY else _solved_many)(tuple(vehicles))
+def _looked_at(vehicles: list[Vehicle]) -> list[Seen]:
+    return [codes(*pair) for pair in zip(vehicles, _solved(vehicles), strict=True)]
 
 
-@lru_cache(maxsize=64)
-def _solved_some(vehicles: tuple[Vehicle, ...]) -> list[State]:
-    return solve_many(vehicles)
+_STATES = Kept[Vehicle, State](most=8_000)
+_NEAR = Kept[Vehicle, tuple[Otherwise, ...]](most=8_000)
+_CODES = Kept[Vehicle, Seen](most=16_000)
+_READINGS = Kept[tuple[Vehicle, Measurement], tuple[Reading, Row | None]](most=8_000)
 
 
-@lru_cache(maxsize=3)
-def _solved_many(vehicles: tuple[Vehicle, ...]) -> list[State]:
-    return solve_many(vehicles)
+def _solved(vehicles: Sequence[Vehicle]) -> list[State]:
+    return _STATES.many(vehicles, solve_many)
