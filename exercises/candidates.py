@@ -159,8 +159,9 @@ class Candidates:
         """Rule out whatever one piece of evidence does not allow."""
         shows = trials(self.circuit, evidence, self.asked(evidence))
         self._cut_all(evidence, shows)
-        # One whose parts are known to be off nominal is judged with parts off, below.
-        nominal = [cell for cell in self._cells if not cell.scatter or evidence.seen is None]
+        # One whose parts must be off nominal in this setting is judged with parts off, below.
+        watched = evidence.seen is not None
+        nominal = [c for c in self._cells if not (watched and c.lies(evidence.setting))]
         kept = self._fitting(nominal, evidence, shows)
         blown = {end: shows[end].blown for cell in kept for end in cell.ends()}
         doubtful = [cell for cell in self._cells if cell not in kept]

@@ -12,7 +12,7 @@ import numpy as np
 
 from circuits.instruments import Reading
 from circuits.lawmath import Array
-from circuits.model import Fault
+from circuits.model import Fault, Setting
 from exercises.evidence import METER_FUSE_WENT, Evidence, Seen, fits, fuse_fits, widened
 from exercises.feasible import Slab
 from exercises.shown import Shown
@@ -32,14 +32,14 @@ DEPTH = 3
 class Cell:
     """A fault between two severities, and what the readings so far ask of the parts.
 
-    ``scatter`` is where the parts must lie for what was seen so far, empty where nominal ones
-    do: a vehicle is the same vehicle at every test.
+    ``off`` tells by setting where the parts must lie for what was seen in it, if nominal ones
+    do not do: the same vehicle set alike does the same again.
     """
 
     low: Fault
     high: Fault
     rows: "tuple[Slab, ...]" = field(default=(), compare=False, repr=False)
-    scatter: Scatter = field(default=(), compare=False, repr=False)
+    off: tuple[tuple[Setting, Scatter], ...] = field(default=(), compare=False, repr=False)
 
     def ends(self) -> set[Fault]:
         """Return the fault at both its severities."""
@@ -61,6 +61,10 @@ class Cell:
         low, high = shows[self.low], shows[self.high]
         return allowed(evidence, low, high)
 
+    def lies(self, setting: Setting) -> Scatter:
+        """Return where the parts must lie in a setting; empty where that is not known."""
+        return dict(self.off).get(worked(setting), ())
+
     def other(self, end: Fault) -> Fault:
         """Return the fault at the other severity."""
         return self.high if end == self.low else self.low
@@ -68,6 +72,11 @@ class Cell:
     def cut_to(self, end: Fault, limit: Fault) -> "Cell":
         """Return what lies between one end and a severity within."""
         return replace(self, high=limit) if end == self.low else replace(self, low=limit)
+
+
+def worked(setting: Setting) -> Setting:
+    """Return what settings have in common in which a vehicle is seen to do the same."""
+    return replace(setting, moved="", moment="moving")
 
 
 def slab_of(cell: Cell, evidence: Evidence, shows: Mapping[Fault, Shows]) -> Slab | None:

@@ -1,15 +1,15 @@
 """Faults that what was seen leaves possible only on a vehicle whose parts are off nominal.
 
 A threshold close by, of a relay, a gauge or a coded input, may be passed by a sound vehicle that
-is not the nominal one. Where the parts must lie for it is kept with the cell, for a vehicle is
-the same vehicle at every test: it must bear out all that was seen, before and after.
+is not the nominal one. Where the parts must lie for it is kept with the cell: the same vehicle
+set alike does the same again, before and after.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from circuits.model import Circuit, Fault
-from exercises.cells import BEHAVIOUR, Cell, allowed, like, middle
+from exercises.cells import BEHAVIOUR, Cell, allowed, like, middle, worked
 from exercises.evidence import Evidence
 from exercises.trial import Behaviour, Scatter, Shows, Trial, near_by, shown_by
 
@@ -59,7 +59,8 @@ class OffNominal:
                 found[off.cell] = off
         limits = self._limits(list(found.values()))
         for cell, off in found.items():
-            left = replace(cell.cut_to(off.end, limits[cell]), scatter=off.trial.scatter)
+            here = worked(self.evidence.setting), off.trial.scatter
+            left = replace(cell.cut_to(off.end, limits[cell]), off=(*cell.off, here))
             blown = cell.blown(self.evidence, off.there)
             yield cell, left, {**blown, limits[cell]: blown[off.end]}
 
@@ -72,7 +73,7 @@ class OffNominal:
             (cell, replace(trials[end], scatter=scatter))
             for cell in cells
             for end in dict.fromkeys((cell.low, cell.high))
-            for scatter in _ways(cell.scatter, near[end])
+            for scatter in _ways(cell.lies(self.evidence.setting), near[end])
         ]
         told = shown_by(self.circuit, self.evidence, [trial for _, trial in asked])
         for (cell, trial), one in zip(asked, told, strict=True):
@@ -83,13 +84,15 @@ class OffNominal:
                 yield _Off(cell, end, trial, there)
 
     def _bears_out(self, off: _Off) -> bool:
-        """Say whether parts that lie so would have shown all that was seen before, too.
+        """Say whether parts that lie so would have shown what was seen before, set alike.
 
         With a fuse blown or renewed on the way that is not asked: it was another vehicle then.
         """
         if off.trial.blown or any(past.renewed for past in self.past):
             return True
-        return all(self._seen_so(off, past) for past in self.past if past.seen)
+        here = worked(self.evidence.setting)
+        alike = (past for past in self.past if past.seen and worked(past.setting) == here)
+        return all(self._seen_so(off, past) for past in alike)
 
     def _seen_so(self, off: _Off, past: Evidence) -> bool:
         ends = self.tried((off.cell.low, off.cell.high), past)
