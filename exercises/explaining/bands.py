@@ -19,7 +19,7 @@ CLOSE = 0.1
 NARROW = 0.1
 """A band no wider than this share of its middle is told by its middle."""
 
-_COARSE = ((1000.0, 0), (100.0, 0), (1.0, 1), (0.1, 2), (0.0, 3))
+_COARSE = ((1000.0, 0), (100.0, 0), (1.0, 1), (0.0, 2))
 """Decimals of a figure from some size on, where the last digit does not matter."""
 
 _PREFIXES = ((1e6, "M"), (1e3, "k"))

@@ -87,12 +87,10 @@ def _expected(told: Debrief, circuit: str) -> None:
     st.subheader("What you expected of a sound vehicle", anchor=False)
     rows = [
         {
-            "Reading": str(one.no),
-            "Leads": one.where,
-            "You expected": one.expected,
-            "Sound": one.sound,
+            "Reading": f"{one.no}, {one.where}",
+            "You expected": f"{one.expected}: {_JUDGED[one.right]}",
+            "A sound one shows": one.sound,
             "It showed": one.shown,
-            "So": {True: "right", False: "wrong", None: "open"}[one.right],
         }
         for one in told.expected
     ]
@@ -102,6 +100,8 @@ def _expected(told: Debrief, circuit: str) -> None:
         st.text(EXPECTED_WRONG.format(wrong, "s were" if wrong > 1 else " was"))
         _circuit_link(circuit)
 
+
+_JUDGED = {True: "right", False: "wrong", None: "open"}
 
 EXPECTED_WRONG = (
     "{} expectation{} wrong: that is a gap in knowing this circuit, not in your logic. Its page "

@@ -15,6 +15,9 @@ DARK = "--ink:#e9ece4;--grid:#3c4b4d;--own:#5cc4bd;--good:#e8a948"
 _LEFTS = (0, 1, 2, 5, 10, 20, 50, 100, 200, 500, 1000)
 _STEPS = (0.5, 1, 2, 5, 10, 20, 30, 60, 120, 240)
 _MOST_TICKS = 9
+_DASHED = 'stroke-width="2.5" stroke-dasharray="7 5"'
+"""The good path is drawn over the learner's own, which is seen between its dashes."""
+
 
 Point = tuple[float, float]
 
@@ -80,8 +83,8 @@ def _drawn(told: Debrief, sheet: _Sheet, *, most: int) -> str:
         f' role="img" aria-label="{escape(summary(told), quote=True)}">',
         *_axes(sheet, most),
         *_named(told, sheet),
-        *_line(sheet, _points(told.start, told.good_path), "good", ' stroke-dasharray="7 4"'),
-        *_line(sheet, _points(told.start, told.own_path), "own", ""),
+        *_line(sheet, _points(told.start, told.own_path), "own", 'stroke-width="4"'),
+        *_line(sheet, _points(told.start, told.good_path), "good", _DASHED),
         *_legend(sheet),
         "</svg>",
     ]
@@ -117,19 +120,19 @@ def _lefts(start: int) -> list[int]:
     return [left for left in _LEFTS if left < 0.8 * start] + [start]
 
 
-def _line(sheet: _Sheet, points: Sequence[Point], name: str, dash: str) -> Iterator[str]:
+def _line(sheet: _Sheet, points: Sequence[Point], name: str, stroke: str) -> Iterator[str]:
     if len(points) < 2:
         return
     (x, y), *others = [(sheet.x(minutes), sheet.y(left)) for minutes, left in points]
     way = f"M{x:.1f} {y:.1f}" + "".join(f"H{x:.1f}V{y:.1f}" for x, y in others)
-    yield f'<path d="{way}" fill="none" stroke="var(--{name})" stroke-width="3"{dash}/>'
+    yield f'<path d="{way}" fill="none" stroke="var(--{name})" {stroke}/>'
     yield from (_mark(x, y, name) for x, y in others)
 
 
 def _mark(x: float, y: float, name: str) -> str:
     if name == "own":
-        return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="var(--own)"/>'
-    return f'<rect x="{x - 4.5:.1f}" y="{y - 4.5:.1f}" width="9" height="9" fill="var(--good)"/>'
+        return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="6" fill="var(--own)"/>'
+    return f'<rect x="{x - 3.5:.1f}" y="{y - 3.5:.1f}" width="7" height="7" fill="var(--good)"/>'
 
 
 def _named(told: Debrief, sheet: _Sheet) -> Iterator[str]:
@@ -144,12 +147,12 @@ def _named(told: Debrief, sheet: _Sheet) -> Iterator[str]:
 
 def _legend(sheet: _Sheet) -> Iterator[str]:
     yield _text(8, 16, "Faults still possible")
-    for x, name, words, dash in (
-        (sheet.width - 190, "own", "yours", ""),
-        (sheet.width - 105, "good", "a good one", ' stroke-dasharray="7 4"'),
+    for x, name, words, stroke in (
+        (sheet.width - 190, "own", "yours", 'stroke-width="4"'),
+        (sheet.width - 105, "good", "a good one", _DASHED),
     ):
         yield (
-            f'<path d="M{x - 26:.1f} 12h22" stroke="var(--{name})" stroke-width="3"{dash}/>'
+            f'<path d="M{x - 26:.1f} 12h22" stroke="var(--{name})" {stroke}/>'
             f"{_mark(x - 15, 12, name)}"
             f"{_text(x + 2, 16, words)}"
         )

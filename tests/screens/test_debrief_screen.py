@@ -74,7 +74,7 @@ def test_all_of_a_thoughtful_job_is_told(thinker: AppTest) -> None:
     assert "1 expectation was wrong: that is a gap in knowing this circuit" in told
     assert "read up the circuit" in told
     rows = thinker.table[0].value
-    assert list(rows["You expected"]) == ["4.6 V"]
+    assert list(rows["You expected"]) == ["4.6 V: wrong"]
 
 
 def test_both_paths_are_drawn_on_one_line_and_told_in_words(thinker: AppTest) -> None:
