@@ -20,6 +20,7 @@ from exercises.screens.visitor import (
     for_instructors,
     for_teachers,
     is_instructor,
+    is_let_in,
     may_teach,
     show_name,
 )
@@ -46,6 +47,7 @@ def _pages() -> dict[str, st.Page]:
 
 
 look.dress()
+is_let_in()  # first: it drops what another person left in the session
 PAGES = _pages()
 st.session_state["pages"] = PAGES
 show_name()

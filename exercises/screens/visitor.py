@@ -146,7 +146,15 @@ def seat() -> Seat | None:
 
 
 def papers() -> Papers:
-    """Return the papers of this visitor: their own as a learner, those of no learner else."""
+    """Return the papers of this visitor: their own as a learner, those of no learner else.
+
+    Raises
+    ------
+    SignedOut
+        If this is a server for classes and nobody is signed in.
+    """
+    if class_use() and visitor() is None:
+        raise SignedOut(_SIGNED_OUT)
     sitting = seat()
     return Papers(house().store.database, sitting.learner.id if sitting else None)
 

@@ -1,12 +1,18 @@
 """What is said when PostgreSQL cannot be used, keep or read; and that it goes on after."""
 
+import shutil
+import subprocess
 from collections.abc import Iterator
 from contextlib import closing
+from pathlib import Path
+from random import Random
 
 import psycopg
 import pytest
 
+from exercises.events import Draft, check_chain
 from exercises.store import Kept, NotKept, NotOpened, SqlStore, open_store
+from tests.conftest import FULL
 from tests.exercises.stores import READING, begun, kept
 from tests.postgres import Postgres
 
@@ -89,3 +95,56 @@ def test_acknowledged_events_are_on_disk_whatever_the_servers_default(
             assert connection.exec_driver_sql("SHOW synchronous_commit").scalar() == "on"
     finally:
         postgres.run("ALTER DATABASE clean RESET synchronous_commit")
+
+
+@pytest.fixture
+def small_disk(postgres: Postgres) -> Iterator[Path]:
+    """A disk of 16 MB that the server may write to."""
+    disk = postgres.folder / "disk"
+    disk.mkdir()
+    mounted = subprocess.run(
+        ["mount", "-t", "tmpfs", "-o", "size=16m", "tmpfs", disk], capture_output=True, check=False
+    )
+    if mounted.returncode:
+        pytest.skip("a disk of its own takes the right to mount one")
+    try:
+        data = disk / "data"
+        data.mkdir()
+        shutil.chown(data, "postgres", "postgres")
+        yield disk
+    finally:
+        subprocess.run(["umount", "--lazy", disk], check=True)
+
+
+@pytest.mark.skipif(not FULL, reason="a disk is filled in the full run")
+def test_full_disk_is_said_nothing_is_lost_and_the_same_press_works_later(
+    postgres: Postgres, small_disk: Path
+) -> None:
+    postgres.run(f"CREATE TABLESPACE small LOCATION '{small_disk / 'data'}'")
+    postgres.run("CREATE DATABASE small TABLESPACE small")
+    noise = Random(1)
+    with closing(open_store(postgres.url("small"))) as store:
+        attempt, acknowledged = begun(store), []
+        refused = None
+        while refused is None:
+            # noise cannot be packed, so that the disk fills
+            note = Draft("note", {"text": noise.randbytes(100_000).hex()})
+            key = f"press {len(acknowledged)}"
+            try:
+                answer = store.append(attempt, seen=len(acknowledged), draft=note, key=key, at=5)
+            except NotKept as error:
+                refused = str(error)
+                continue
+            assert isinstance(answer, Kept)
+            acknowledged.append(answer.event)
+            assert len(acknowledged) < 200
+        assert refused == "Nothing was written: the disk is full. Please try again."
+        assert store.events(attempt) == tuple(acknowledged)
+
+        subprocess.run(["mount", "-o", "remount,size=64m", small_disk], check=True)
+        again = store.append(attempt, seen=len(acknowledged), draft=note, key=key, at=6)
+        assert isinstance(again, Kept)
+        assert not again.again
+        check_chain(attempt, store.events(attempt))
+    postgres.run("DROP DATABASE small WITH (FORCE)")
+    postgres.run("DROP TABLESPACE small")
