@@ -9,6 +9,7 @@ import pytest
 from exercises.store import SqlStore, open_store
 from tests import postgres as own
 from tests.conftest import FULL
+from tests.laid_out import laid_out
 
 BOTH = ("sqlite", "postgresql")
 
@@ -23,12 +24,15 @@ def postgres() -> Iterator[own.Postgres]:
 
 
 @pytest.fixture(params=BOTH)
+def both(request: pytest.FixtureRequest, tmp_path: Path) -> str:
+    """The address of a database without rows, on each server in every run."""
+    return _without_rows(request, tmp_path)
+
+
+@pytest.fixture(params=BOTH if FULL else BOTH[:1])
 def url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """The address of a database without rows."""
-    if request.param == "sqlite":
-        return f"sqlite:///{tmp_path / 'lab.db'}"
-    server: own.Postgres = request.getfixturevalue("postgres")
-    return server.clean()
+    """The address of a database without rows; on PostgreSQL in the full run."""
+    return _without_rows(request, tmp_path)
 
 
 @pytest.fixture(params=BOTH if FULL else BOTH[:1])
@@ -38,6 +42,13 @@ def empty(request: pytest.FixtureRequest, tmp_path: Path) -> str:
         return f"sqlite:///{tmp_path / 'lab.db'}"
     server: own.Postgres = request.getfixturevalue("postgres")
     return server.empty()
+
+
+def _without_rows(request: pytest.FixtureRequest, folder: Path) -> str:
+    if request.param == "sqlite":
+        return laid_out(folder / "lab.db")
+    server: own.Postgres = request.getfixturevalue("postgres")
+    return server.clean()
 
 
 @pytest.fixture

@@ -26,7 +26,10 @@ from exercises.owned import OwnStore, Reach
 from exercises.papers import Papers
 from exercises.register.people import people_in
 from exercises.store import SqlStore, open_store
+from tests.conftest import FULL
+from tests.exercises.conftest import BOTH
 from tests.exercises.stores import begun, kept
+from tests.laid_out import laid_out
 
 SEALS = Seals("the tests' own secret", kibibytes=8)
 NEWEST = versions_known()[-1]
@@ -74,10 +77,10 @@ def backup(url: str, tmp_path: Path) -> tuple[Path, dict[str, Any]]:
         return file, _digests(database)
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+@pytest.fixture(params=BOTH if FULL else BOTH[:1])
 def target(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
     """An empty database to restore into, beside that of the backup."""
-    address = f"sqlite:///{tmp_path / 'target.db'}"
+    address = laid_out(tmp_path / "target.db")
     if request.param == "postgresql":
         address = request.getfixturevalue("postgres").clean("target")
     with closing(open_database(address)) as database:

@@ -16,6 +16,8 @@ from tests.conftest import FULL
 from tests.exercises.stores import READING, begun, kept
 from tests.postgres import Postgres
 
+pytestmark = pytest.mark.skipif(not FULL, reason="PostgreSQL's own troubles: in the full run")
+
 
 @pytest.fixture
 def address(postgres: Postgres) -> str:
@@ -116,7 +118,6 @@ def small_disk(postgres: Postgres) -> Iterator[Path]:
         subprocess.run(["umount", "--lazy", disk], check=True)
 
 
-@pytest.mark.skipif(not FULL, reason="a disk is filled in the full run")
 def test_full_disk_is_said_nothing_is_lost_and_the_same_press_works_later(
     postgres: Postgres, small_disk: Path
 ) -> None:

@@ -24,6 +24,7 @@ from exercises.store import (
     open_store,
 )
 from exercises.tables import metadata
+from tests.conftest import FULL
 from tests.exercises.conftest import BOTH
 from tests.exercises.stores import PROJECT, begun, kept, opened
 
@@ -157,7 +158,7 @@ _ONE_OF_EACH = (
 )
 
 
-@pytest.mark.parametrize("server", BOTH)
+@pytest.mark.parametrize("server", BOTH if FULL else BOTH[:1])
 def test_database_of_the_first_version_loses_nothing(
     server: str, file: Path, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -6,13 +6,13 @@ from pathlib import Path
 import pytest
 
 from exercises.screens import house
-from tests.screens.jobs import url
+from tests.laid_out import laid_out
 from tests.screens.tuesday import Class, class_of_two
 
 
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    monkeypatch.setenv("LAB_DATABASE_URL", url(tmp_path))
+    monkeypatch.setenv("LAB_DATABASE_URL", laid_out(tmp_path / "lab.db"))
     monkeypatch.delenv("LAB_CLASS", raising=False)
     house.shut()
     yield tmp_path

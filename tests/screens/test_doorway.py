@@ -1,6 +1,7 @@
 """The door's forms: who gets in, the cookie, forms of other sites, what is never repeated."""
 
 from collections.abc import Iterator
+from functools import partial
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -13,11 +14,12 @@ from starlette.routing import Route
 
 from exercises.identity.names import shown_code
 from exercises.identity.office import Office
+from exercises.identity.seals import Seals
 from exercises.screens import house
 from exercises.screens.doorway.opening import beside
 from exercises.screens.doorway.routes import Gate, routes
+from tests.laid_out import laid_out
 from tests.screens.asking import HOST, Browser
-from tests.screens.jobs import url
 
 PASSWORD = "slow brown fox"
 PIN = "270619"
@@ -25,7 +27,8 @@ PIN = "270619"
 
 @pytest.fixture
 def app(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Starlette]:
-    monkeypatch.setenv("LAB_DATABASE_URL", url(tmp_path))
+    monkeypatch.setenv("LAB_DATABASE_URL", laid_out(tmp_path / "lab.db"))
+    monkeypatch.setattr(house, "Seals", partial(Seals, kibibytes=8))  # else each costs 60 ms
     monkeypatch.setenv("LAB_CLASS", "1")
     monkeypatch.setenv("LAB_SECRET", "the tests' own secret")
     house.shut()

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,11 @@ from exercises.actions import ChooseRepair, CloseJob, NameFault
 from exercises.desk import Desk, begin
 from exercises.identity.office import Office
 from exercises.identity.people import Person
+from exercises.identity.seals import Seals
 from exercises.owned import OwnStore, Reach
 from exercises.screens import house, visitor
-from tests.screens.jobs import LEFT_FEED_OPEN, entry, url
+from tests.laid_out import laid_out
+from tests.screens.jobs import LEFT_FEED_OPEN, entry
 
 
 @dataclass
@@ -43,7 +46,8 @@ class Class:
 @contextmanager
 def class_of_two(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Class]:
     """Open a server for classes with an instructor, darrow, and two learners, Ada and Bea."""
-    monkeypatch.setenv("LAB_DATABASE_URL", url(folder))
+    monkeypatch.setenv("LAB_DATABASE_URL", laid_out(folder / "lab.db"))
+    monkeypatch.setattr(house, "Seals", partial(Seals, kibibytes=8))  # else each costs 60 ms
     monkeypatch.setenv("LAB_CLASS", "1")
     monkeypatch.setenv("LAB_SECRET", "the tests' own secret")
     house.shut()
