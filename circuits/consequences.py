@@ -56,10 +56,18 @@ def _hot_wires(vehicle: Vehicle, state: State) -> bool:
 
 
 def blown_fuses(vehicle: Vehicle, state: State) -> frozenset[str]:
-    """Return the fuses of the vehicle that current has blown, earlier or in this state."""
+    """Return what current has blown, earlier or in this state: fuses, parts with a thermal one."""
     found = (name for name, flags in state.memory.items() if "blown" in flags)
-    parts = vehicle.circuit.part_by_name
-    return frozenset(n for n in found if n in parts and isinstance(parts[n].spec, Fuse))
+    return frozenset(name for name in found if name in vehicle.circuit.part_by_name)
+
+
+def fitted_by(circuit: Circuit, place: str, repair: str) -> frozenset[str]:
+    """Return the fuses, or the part with a thermal fuse, that a repair at a place makes new."""
+    part = circuit.part_by_name.get(place.partition(".")[0])
+    if part is None or not part.spec.heats:
+        return frozenset()
+    new = repair == ("replace_fuse" if isinstance(part.spec, Fuse) else "replace_part")
+    return frozenset({part.name} if new else ())
 
 
 def heated(vehicle: Vehicle, state: State) -> tuple[tuple[str, float], ...]:

@@ -286,8 +286,10 @@ class Vehicle:
 
     Attributes
     ----------
-    blown : fuses that have blown earlier and were not replaced.
+    blown : fuses, and parts with a thermal fuse, that have blown earlier and were not replaced.
     celsius : ``(part, temperature)`` of the parts that are not at ``ambient``.
+    fresh : fuses fitted since a switch was last worked: whatever the vehicle did before, it did
+        without them.
     scatter : ``(unknown, share)``: how far each unknown of ``circuits.tolerance`` lies from
         nominal, from -1 to 1 of its spread; empty for a vehicle of nominal parts.
     """
@@ -299,6 +301,7 @@ class Vehicle:
     celsius: tuple[tuple[str, float], ...] = ()
     ambient: float = 20.0
     scatter: tuple[tuple[str, float], ...] = ()
+    fresh: frozenset[str] = frozenset()
 
     def temperature(self, name: str) -> float:
         """Return the degrees C of a part or wire."""

@@ -71,12 +71,18 @@ def solve_many(vehicles: Sequence[Vehicle]) -> list[State]:
     states: list[State] = []
     for back in range(max(map(len, legs), default=0), 0, -1):
         staged = [
-            vehicle.with_setting(leg[-min(back, len(leg))])
+            _staged(vehicle, leg[-min(back, len(leg))], last=back == 1)
             for vehicle, leg in zip(vehicles, legs, strict=True)
         ]
         states = _on(staged, before, states) if states else _first(staged)
         before = staged
     return states
+
+
+def _staged(vehicle: Vehicle, setting: Setting, *, last: bool) -> Vehicle:
+    """Return a vehicle in a setting on the way; a fuse fitted since is in for the last one."""
+    there = vehicle.with_setting(setting)
+    return there if last or not vehicle.fresh else there.with_blown(vehicle.fresh)
 
 
 def _first(vehicles: Sequence[Vehicle]) -> list[State]:
@@ -87,7 +93,10 @@ def _on(
     vehicles: Sequence[Vehicle], before: Sequence[Vehicle], states: Sequence[State]
 ) -> list[State]:
     """Return the states that follow from those before."""
-    memories = [_carried(state.memory) for state in states]
+    memories = [
+        _carried(state.memory, fitted=one.blown - vehicle.blown)
+        for one, vehicle, state in zip(before, vehicles, states, strict=True)
+    ]
     found = list(states)
     # One that is set as before and has forgotten nothing stays as it is.
     left = [
@@ -147,7 +156,11 @@ def phases(vehicle: Vehicle) -> tuple[Setting, ...]:
     A switch that comes from another position was there before, and a vehicle at rest has
     moved before; relays, controllers and fuses remember both.
     """
-    return _phases(vehicle.circuit, vehicle.setting)
+    found = _phases(vehicle.circuit, vehicle.setting)
+    if not vehicle.fresh:
+        return found
+    # Nobody works it while a fuse is fitted: whatever moved has come to rest without it.
+    return (*found[:-1], replace(vehicle.setting, moment="at_rest"), vehicle.setting)
 
 
 @lru_cache(maxsize=4096)
@@ -171,11 +184,12 @@ def _phases(circuit: Circuit, setting: Setting) -> tuple[Setting, ...]:
     return (*found, setting)
 
 
-def _carried(memory: Memories) -> Memories:
+def _carried(memory: Memories, *, fitted: frozenset[str]) -> Memories:
+    """Return what is remembered from one setting to the next, in which fuses may be fitted."""
     return {
         name: frozenset(flag for flag in flags if not flag.startswith("trip:"))
         for name, flags in memory.items()
-        if flags
+        if flags and name not in fitted
     }
 
 

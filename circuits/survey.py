@@ -166,7 +166,7 @@ class _Found:
 
 def _distances(moves: Array, red: Index, black: Index) -> Array:
     """Return (case, pair) how far all unknowns together move the nodes of a pair apart."""
-    if red.size < moves.shape[1] * PAIRS_A_NODE:
+    if red.size <= moves.shape[1] * PAIRS_A_NODE:
         apart: Array = np.abs(moves[:, red] - moves[:, black]).sum(axis=2)
         return apart
     # Slow to import, and a few pairs do without it.

@@ -7,6 +7,7 @@ that folding the events later needs no solver.
 from dataclasses import dataclass, replace
 from typing import Any
 
+from circuits.consequences import fitted_by
 from circuits.faults import fault_places
 from circuits.instruments import CHECKS, LOADS_W, Check, Instrument, check_meter
 from circuits.model import CircuitError, Setting
@@ -21,8 +22,9 @@ from exercises.attempt import (
     AttemptError,
     Lead,
     repaired,
+    set_to,
     with_lead,
-    with_new_fuse,
+    with_new_fuses,
 )
 from exercises.candidates import NO_FAULT
 from exercises.diagnosis import repairs_at
@@ -245,7 +247,7 @@ def _change_setting(attempt: Attempt, action: ChangeSetting) -> Draft:
             point = find_point(circuit, setting, end)
             _allow_place(attempt, point.place, f"test point {end}")
     fell_off = [lead for lead in LEADS if _falls_off(attempt, lead, setting)]
-    after = replace(attempt, setting=setting)
+    after = set_to(attempt, setting)
     for lead in fell_off:
         after = with_lead(after, lead, "")
     body = {
@@ -274,7 +276,7 @@ def _replace_fuse(attempt: Attempt, action: ReplaceFuse) -> Draft:
     if part is None or part.name not in fuses:
         raise AttemptError(f"fuse {action.fuse!r}: accepted: {', '.join([*fuses, METER])}")
     _allow_place(attempt, part.place, action.fuse)
-    after = with_new_fuse(attempt, action.fuse)
+    after = with_new_fuses(attempt, frozenset({action.fuse}))
     body = {
         "fuse": action.fuse,
         "renewed": [action.fuse],
@@ -326,8 +328,8 @@ def _choose_repair(attempt: Attempt, action: ChooseRepair) -> Draft:
     cost = minutes.REPAIR if action.repair != "none" else 0.0
     if not after.repairs[-1].cured:
         cost += minutes.WRONG_PART
-    if action.repair == "replace_fuse":
-        body["renewed"] = [action.place]
+    if new := fitted_by(attempt.circuit, action.place, action.repair):
+        body["renewed"] = sorted(new)
     body |= {"minutes": cost, **watching(after)}
     after = replace(after, blown=frozenset(body["blown"]))
     return measured("repair", attempt, after, body)

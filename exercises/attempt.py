@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+from circuits.consequences import fitted_by
 from circuits.faults import cures
 from circuits.instruments import Instrument, Measurement
 from circuits.model import AS_FOUND, Circuit, Fault, Setting, Vehicle
@@ -34,6 +35,7 @@ class Attempt:
     ----------
     last : number of the last event folded in.
     renewed : fuses that have been replaced; a blown or wrong one is put right by it.
+    fresh : those of them that were replaced since a switch was last worked.
     celsius : temperatures of the parts that have been heated.
     visited : places that have been got at.
     evidence : everything learned so far, in order.
@@ -60,6 +62,7 @@ class Attempt:
     minutes: float = 0.0
     blown: frozenset[str] = frozenset()
     renewed: frozenset[str] = frozenset()
+    fresh: frozenset[str] = frozenset()
     celsius: tuple[tuple[str, float], ...] = ()
     visited: frozenset[str] = frozenset()
     evidence: tuple[Evidence, ...] = ()
@@ -136,6 +139,7 @@ class Attempt:
             setting=self.setting,
             blown=self.blown,
             celsius=self.celsius,
+            fresh=self.fresh,
         )
 
     def healthy(self) -> Vehicle:
@@ -225,15 +229,22 @@ def _learned(attempt: Attempt, piece: Evidence) -> tuple[Evidence, ...]:
     if attempt.repairs and attempt.cured:
         return attempt.evidence
     done = tuple((repair.place, repair.name) for repair in attempt.repairs if repair.place)
-    return (*attempt.evidence, replace(piece, repaired=done, celsius=attempt.celsius))
+    piece = replace(piece, repaired=done, celsius=attempt.celsius, fresh=attempt.fresh)
+    return (*attempt.evidence, piece)
 
 
 def _set(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
-    setting = setting_from_json(body["setting"])
-    attempt = replace(attempt, setting=setting)
+    attempt = set_to(attempt, setting_from_json(body["setting"]))
     for lead in body["fell_off"]:
         attempt = with_lead(attempt, lead, "")
     return _watched(attempt, body)
+
+
+def set_to(attempt: Attempt, setting: Setting) -> Attempt:
+    """Return the attempt with the vehicle in another setting; once worked, no fuse is fresh."""
+    before = attempt.setting
+    worked = (before.positions, before.moment) != (setting.positions, setting.moment)
+    return replace(attempt, setting=setting, fresh=frozenset() if worked else attempt.fresh)
 
 
 def _watched(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
@@ -262,7 +273,7 @@ def _lead(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
 def _fuse(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     if body["fuse"] == METER:
         return replace(attempt, meter_blown=False, checked=_without(attempt, "fuse"))
-    return _watched(with_new_fuse(attempt, body["fuse"]), body)
+    return _watched(with_new_fuses(attempt, frozenset({body["fuse"]})), body)
 
 
 def _check(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
@@ -305,18 +316,24 @@ def _hint(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
     return replace(attempt, hinted=(*attempt.hinted, hint))
 
 
-def with_new_fuse(attempt: Attempt, fuse: str) -> Attempt:
-    """Return the attempt with a new fuse in a holder; it may blow again at once."""
-    return replace(attempt, blown=attempt.blown - {fuse}, renewed=attempt.renewed | {fuse})
+def with_new_fuses(attempt: Attempt, new: frozenset[str]) -> Attempt:
+    """Return the attempt with new fuses; they may blow again at once."""
+    return replace(
+        attempt,
+        blown=attempt.blown - new,
+        renewed=attempt.renewed | new,
+        fresh=attempt.fresh | new,
+    )
 
 
 def repaired(attempt: Attempt, place: str, name: str) -> Attempt:
     """Return the attempt after a repair, cured or not."""
     faults = attempt.left_faults()
     cured = any(cures(fault, place, name) for fault in faults) if faults else name == "none"
+    new = fitted_by(attempt.circuit, place, name)
+    cured |= bool(new & attempt.blown)
     repair = Repair(place, name, cured, len(attempt.entries), len(attempt.named))
-    if name == "replace_fuse":
-        attempt = with_new_fuse(attempt, place)
+    attempt = with_new_fuses(attempt, new)
     return replace(attempt, repairs=(*attempt.repairs, repair), stage="repaired")
 
 
@@ -329,7 +346,8 @@ def _close(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
 
 
 def _began(attempt: Attempt, body: Mapping[str, Any]) -> Attempt:
-    attempt = replace(attempt, meter_low=body.get("meter_battery") == "low")
+    low, blown = body.get("meter_battery") == "low", frozenset(body.get("blown", ()))
+    attempt = replace(attempt, meter_low=low, blown=blown)
     if "variant" not in body:
         return attempt
     return replace(attempt, exercise=varied(attempt.exercise, variant_from_json(body["variant"])))

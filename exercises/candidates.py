@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 
 from circuits.faultkinds import KINDS
 from circuits.faults import all_faults, severities
-from circuits.model import Circuit, Fault, Vehicle
+from circuits.model import AS_FOUND, Circuit, Fault, Vehicle
 from exercises.cells import (
     BEHAVIOUR,
     BEYOND,
@@ -85,12 +85,15 @@ class Candidates:
         *no fault* where none are given.
     conditions : those under which each of the faults may show, besides always.
     beside : faults that the vehicle has besides.
+    arrived_blown : whether it was found with something blown, so that each fault is taken to
+        have been there before with what it had blown by then.
     """
 
     circuit: Circuit
     suspects: tuple[Fault, ...] = ()
     conditions: tuple[str, ...] = ()
     beside: tuple[Fault, ...] = ()
+    arrived_blown: bool = False
     _blown: dict[Fault, frozenset[str]] = field(default_factory=dict)
     _cells: list[Cell] = field(default_factory=list)
     _past: list[Evidence] = field(default_factory=list)
@@ -103,6 +106,8 @@ class Candidates:
             self._add(fault, (0.0,) if fault == NO_FAULT else severities(fault))
             for when in self._conditions_of(fault):
                 self._add(replace(fault, when=when), severities(fault))
+        if self.arrived_blown:
+            self.weigh(Evidence(AS_FOUND))
 
     def _conditions_of(self, fault: Fault) -> tuple[str, ...]:
         if fault == NO_FAULT or fault.when or KINDS[fault.kind].when:
@@ -274,9 +279,10 @@ class Candidates:
 
 
 def _same_setting(one: Evidence, other: Evidence) -> bool:
-    same = (one.setting, one.celsius, one.repaired) == (
+    same = (one.setting, one.celsius, one.repaired, one.fresh) == (
         other.setting,
         other.celsius,
         other.repaired,
+        other.fresh,
     )
     return same and not other.renewed

@@ -7,6 +7,7 @@ from typing import Any
 
 from circuits.files import circuit_from
 from exercises.actions import Action, perform
+from exercises.arriving import as_found
 from exercises.attempt import Attempt, AttemptError, step
 from exercises.debrief import Debrief, debrief
 from exercises.events import Draft, Event
@@ -16,7 +17,7 @@ from exercises.marking import Mark, Weights
 from exercises.paths import PathRow
 from exercises.planning.choice import Plan
 from exercises.records import AttemptRow, Behind, Store
-from exercises.variants import draw_variant, variant_to_json
+from exercises.variants import draw_variant, variant_to_json, varied
 
 ENGINE = "3"
 """Version of the electrical model; it changes when a reading may."""
@@ -170,6 +171,7 @@ def _begun_late(store: Store, row: AttemptRow) -> tuple[Event, ...]:
 def began(chosen: LibraryExercise, seed: int, *, engine: str = ENGINE) -> Draft:
     """Return the first event, which carries all that the attempt is rebuilt from."""
     exercise = exercise_of(chosen)
+    variant = draw_variant(exercise, seed)
     body: Mapping[str, Any] = {
         "exercise_name": chosen.name,
         "exercise": chosen.body,
@@ -177,8 +179,9 @@ def began(chosen: LibraryExercise, seed: int, *, engine: str = ENGINE) -> Draft:
         "circuit": chosen.circuit_body,
         "seed": seed,
         "engine": engine,
-        "variant": variant_to_json(draw_variant(exercise, seed)),
+        "variant": variant_to_json(variant),
         "meter_battery": drawn_meter_battery(exercise, seed),
+        "blown": sorted(as_found(varied(exercise, variant)).blown),
     }
     return Draft("began", body)
 

@@ -30,6 +30,7 @@ class Evidence:
     what, shown : a measurement and what it showed, None where nothing was measured.
     seen : ``(part, code)`` of what the vehicle did, None where nobody watched.
     renewed : fuses that were replaced just before.
+    fresh : fuses that were replaced since a switch was last worked.
     repaired : ``(place, repair)`` of all that had been repaired by then.
     celsius : temperatures of the parts that had been heated.
     """
@@ -41,6 +42,7 @@ class Evidence:
     renewed: frozenset[str] = frozenset()
     repaired: tuple[tuple[str, str], ...] = ()
     celsius: tuple[tuple[str, float], ...] = ()
+    fresh: frozenset[str] = frozenset()
 
     @property
     def reading(self) -> Shown | None:

@@ -9,13 +9,14 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from circuits.behaviour import observe
-from circuits.consequences import blown_fuses
+from circuits.consequences import blown_fuses, fitted_by
 from circuits.faults import cures, share_a_cure
 from circuits.instruments import read
 from circuits.model import AS_FOUND, Fault, Setting
 from circuits.operate import solve
 from circuits.settings import switches
 from exercises import minutes
+from exercises.arriving import as_found
 from exercises.evidence import NO_FAULT, Evidence
 from exercises.exercise import Exercise, Step
 from exercises.narrowing import narrowing, questions
@@ -86,7 +87,7 @@ class _Walk:
     """
 
     def __init__(self, exercise: Exercise) -> None:
-        self.exercise, self.vehicle = exercise, exercise.vehicle()
+        self.exercise, self.vehicle = exercise, as_found(exercise)
         self.evidence: list[Evidence] = []
         self.rows: list[tuple[Step, tuple[str, ...], Shown | None, float, int]] = []
         self._setting, self._spent = AS_FOUND, 0.0
@@ -117,7 +118,7 @@ class _Walk:
         """Put one fault right on the way; another is left."""
         self._repaired = (*self._repaired, (place, repair))
         left = tuple(f for f in self.vehicle.faults if not cures(f, place, repair))
-        new = {place} if repair == "replace_fuse" else set()
+        new = fitted_by(self.exercise.circuit, place, repair)
         self.vehicle = replace(self.vehicle, faults=left, blown=self.vehicle.blown - new)
         self._renewed |= new
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from circuits.model import Circuit, Fault
+from exercises.arriving import as_found
 from exercises.candidates import Candidates, Would
 from exercises.evidence import Evidence
 from exercises.exercise import Exercise
@@ -24,16 +25,23 @@ class Question:
     ----------
     conditions : those under which a fault may show, besides always.
     beside : faults that the vehicle has besides.
+    arrived_blown : whether it was found with something blown, which each fault must account for.
     """
 
     circuit: Circuit
     conditions: tuple[str, ...] = ()
     beside: tuple[Fault, ...] = ()
+    arrived_blown: bool = False
+
+    def candidates(self, suspects: tuple[Fault, ...] = ()) -> Candidates:
+        """Return what it could be before anything is learned, of all faults or of suspects."""
+        return Candidates(self.circuit, suspects, self.conditions, self.beside, self.arrived_blown)
 
 
 def questions(exercise: Exercise) -> tuple[Question, ...]:
     """Return what an exercise asks: one fault alone, then each of several beside the others."""
-    alone = Question(exercise.circuit, exercise.conditions)
+    blown = bool(as_found(exercise).blown)
+    alone = Question(exercise.circuit, exercise.conditions, arrived_blown=blown)
     if len(exercise.faults) < 2:
         return (alone,)
     return (alone, *(question_for(exercise, fault) for fault in exercise.faults))
@@ -42,7 +50,8 @@ def questions(exercise: Exercise) -> tuple[Question, ...]:
 def question_for(exercise: Exercise, fault: Fault) -> Question:
     """Return what else could stand in the place of one of the hidden faults."""
     others = tuple(one for one in exercise.faults if one != fault)
-    return Question(exercise.circuit, exercise.conditions, others)
+    blown = bool(as_found(exercise).blown)
+    return Question(exercise.circuit, exercise.conditions, others, blown)
 
 
 def still_possible(asked: Sequence[Question], evidence: Iterable[Evidence]) -> tuple[Fault, ...]:
@@ -87,7 +96,7 @@ def _could_part(question: Question, evidence: tuple[Evidence, ...]) -> bool:
 def narrowed(question: Question, evidence: tuple[Evidence, ...]) -> Candidates:
     """Return the candidates after some evidence; they are kept, so nobody may weigh more."""
     if not evidence:
-        return Candidates(question.circuit, conditions=question.conditions, beside=question.beside)
+        return question.candidates()
     candidates = narrowed(question, evidence[:-1]).copy()
     candidates.weigh(evidence[-1])
     return candidates

@@ -47,7 +47,13 @@ class Trial:
         those that do not show are one vehicle, and are solved once.
         """
         whole = Vehicle(
-            circuit, (), evidence.setting, self.blown, evidence.celsius, scatter=self.scatter
+            circuit,
+            (),
+            evidence.setting,
+            self.blown,
+            evidence.celsius,
+            scatter=self.scatter,
+            fresh=evidence.fresh,
         )
         faults = [one for one in (self.fault, *self.beside) if not self._gone(one, evidence)]
         return replace(whole, faults=tuple(_as_set(whole, faults)))

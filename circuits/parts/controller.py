@@ -171,6 +171,8 @@ class ReversingController(Spec):
                 memory |= {f"trip:{channel.name}"}
         if AWAKE in memory and {REQUEST, PERMIT} <= memory:
             memory |= {OUT}
+        elif at.moment == "at_rest" and REQUEST not in memory:
+            memory -= {OUT}  # it is in again, or the time for it is over
         return None if memory == at.memory else Change(memory, LOGIC_HASTE)
 
     def _listened(self, name: str, at: Circumstance, live: Live) -> Memory:

@@ -18,7 +18,8 @@ PACES = (
 """Least share of the usual speed, code and words of what is heard of a fan or a pump."""
 
 THERMAL = "thermal"
-OPENED = "opened"
+OPENED = "blown"
+"""As of a fuse: it is remembered, and only a new part closes it."""
 THERMAL_HASTE = 1e-3
 """A thermal fuse takes seconds: whatever else can change does so first."""
 
@@ -74,6 +75,7 @@ class ResistorPack(Spec):
     sort: ClassVar[str] = "resistor pack"
     passing: ClassVar[tuple[Moment, ...]] = ("just_operated", "at_rest")
     memory_flags: ClassVar[tuple[str, ...]] = (OPENED,)
+    heats: ClassVar[bool] = True
 
     steps: tuple[PackStep, ...]
     opens_watt: Annotated[float, Gt(0)]

@@ -126,9 +126,7 @@ class _Step:
 
     def _both(self, question: Question, faults: Sequence[Fault], piece: Evidence) -> set[Spot]:
         """Return which of some faults give this and one earlier reading."""
-        only = Candidates(
-            question.circuit, tuple(faults), question.conditions, beside=question.beside
-        )
+        only = question.candidates(tuple(faults))
         for each in (piece, self.piece):
             only.weigh(each)
         return set(_left([only]))

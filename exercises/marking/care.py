@@ -13,6 +13,7 @@ SLIPS = {
     "isolate_first": 0.05,
 }
 WRONG_REPAIR_SLIP = 0.10
+READ_ON_SLIP = 0.05
 
 
 def care(attempt: Attempt) -> Column:
@@ -20,7 +21,8 @@ def care(attempt: Attempt) -> Column:
     rule = (
         "Starts at 1. Ohms on a live circuit, amps across a supply, a motor held at its stop "
         "or a jumper across a short cost 0.25 each time; ohms with the battery connected "
-        "0.05; a repair of something sound 0.1."
+        "0.05; a repair of something sound 0.1; reading on with the meter's low-battery sign "
+        "showing 0.05, once."
     )
     told, lost = [], 0.0
     for name in dict.fromkeys(attempt.slips):
@@ -28,6 +30,9 @@ def care(attempt: Attempt) -> Column:
         if cost:
             lost += times * cost
             told.append(f"{times} times: {CAUTIONS[name]}" if times > 1 else CAUTIONS[name])
+    if attempt.slips.count("meter_battery_low") > 1:
+        lost += READ_ON_SLIP
+        told.append("The meter showed its low-battery sign, and you read on with it.")
     wrong = [repair for repair in attempt.repairs if not repair.cured]
     if wrong:
         lost += WRONG_REPAIR_SLIP * len(wrong)

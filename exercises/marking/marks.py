@@ -12,7 +12,7 @@ from exercises.marking.economy import economy
 from exercises.marking.naming import diagnosis
 from exercises.marking.proving import proof
 
-MARKER = "2"
+MARKER = "3"
 """Version of the rules; it is kept with every mark and changes when a score may."""
 
 EVIDENCED = {"diagnosis": 1.0, "proof": 0.7, "care": 0.75}

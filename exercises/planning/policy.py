@@ -12,7 +12,7 @@ from circuits.consequences import blown_fuses
 from circuits.instruments import read
 from circuits.model import Fault
 from circuits.operate import solve
-from exercises.candidates import Candidates
+from exercises.arriving import as_found
 from exercises.evidence import Evidence
 from exercises.exercise import Exercise
 from exercises.narrowing import questions
@@ -94,11 +94,8 @@ class _Walk:
     """The vehicle as it is worked on, and what its readings leave of each question."""
 
     def __init__(self, exercise: Exercise, plan: Plan) -> None:
-        self.exercise, self.plan, self.vehicle = exercise, plan, exercise.vehicle()
-        self.asked = [
-            Candidates(one.circuit, conditions=one.conditions, beside=one.beside)
-            for one in questions(exercise)
-        ]
+        self.exercise, self.plan, self.vehicle = exercise, plan, as_found(exercise)
+        self.asked = [one.candidates() for one in questions(exercise)]
         self.standing, self.spent = Standing(), 0.0
         self.evidence: list[Evidence] = []
 

@@ -98,7 +98,7 @@ def test_a_seized_fan_opens_the_thermal_fuse_once_it_should_have_run_up(speed) -
     later = state_of(NAME, "blower:seized", positions={"speed": speed}, moment="at_rest")
     assert started.ampere["blower"] > 4
     assert "pack" not in started.memory
-    assert later.memory["pack"] == {"opened"}
+    assert later.memory["pack"] == {"blown"}
     assert later.ampere["blower"] == pytest.approx(0.0, abs=1e-6)
 
 

@@ -155,3 +155,20 @@ def test_elimination_gives_the_inverse_of_random_networks():
         whole = (shape.stamp @ slope[:, number]).reshape(nodes, nodes)
         theirs = np.linalg.inv(whole[1:, 1:])
         np.testing.assert_allclose(found[number][1:, 1:], theirs, rtol=1e-8)
+
+
+@pytest.mark.parametrize("wires", [(), ("W14",)], ids=["no wires", "a wire"])
+def test_a_survey_without_pairs_has_no_columns_of_them(wires):
+    circuit = library_circuit("side_steps")
+    vehicles = [Vehicle(circuit), Vehicle(circuit, (Fault("W14", "open"),))]
+    found = survey(vehicles, (), wires)
+    for empty in (found.volt, found.volt_reach, found.ohm):
+        assert empty.shape == (2, 0)
+    assert found.ampere.shape == found.ampere_reach.shape == (2, len(wires))
+    assert found.ampere == pytest.approx(survey(vehicles, [("BAT.pos", BODY)], wires).ampere)
+
+
+def test_a_survey_of_no_vehicles_is_empty():
+    found = survey([], [("BAT.pos", BODY)])
+    assert found.volt.shape == (0, 1)
+    assert found.states == ()

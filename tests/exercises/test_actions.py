@@ -197,11 +197,11 @@ def test_a_jumper_across_a_short_blows_its_own_fuse_and_that_is_a_slip() -> None
 
 def test_a_new_fuse_blows_again_while_the_short_is_there() -> None:
     learner = _steps(SHORT)
-    assert learner.attempt.blown == frozenset()
+    assert learner.attempt.blown == {"F3"}  # whoever wrote the slip had worked the rocker
     assert learner.set(positions=DEPLOY).blown == {"F3"}
     attempt = learner.do(ReplaceFuse("F3"))
     assert attempt.blown == {"F3"}
-    assert attempt.slips.count("fuse_blew") == 2
+    assert attempt.slips.count("fuse_blew") == 1
 
 
 def test_a_blown_fuse_stays_blown_when_the_short_is_switched_off() -> None:

@@ -6,6 +6,7 @@ from exercises import minutes
 from exercises.actions import CheckMeter, ReadAgain, ReplaceBattery, ReplaceFuse, perform
 from exercises.attempt import METER, AttemptError, step
 from exercises.events import Event
+from exercises.marking.care import care
 from exercises.shown import measurement_from_json
 from tests.exercises.learners import Learner, entry, job
 
@@ -95,3 +96,25 @@ def test_a_check_that_a_meter_does_not_have_is_refused() -> None:
 def test_a_measurement_kept_before_meters_had_batteries_is_read_still() -> None:
     kept = {"instrument": "volts", "red": "F1.out", "black": "BODY", "wire": "", "zeroed": False}
     assert not measurement_from_json({**kept, "hold": False, "load_w": 0.0}).low_battery
+
+
+def _care(learner: Learner) -> tuple[float, bool]:
+    column = care(learner.attempt)
+    return column.score, any("low-battery sign" in sentence for sentence in column.evidence)
+
+
+def test_reading_on_with_the_low_battery_sign_showing_costs_care_once() -> None:
+    learner = _with_a_low_meter()
+    learner.probe("BAT.pos", "BODY")
+    assert _care(learner) == (1.0, False)  # who has not read yet has not seen the sign
+    learner.do(ReadAgain())
+    assert _care(learner) == (pytest.approx(0.95), True)
+    learner.do(ReadAgain(), ReadAgain())
+    assert _care(learner) == (pytest.approx(0.95), True)
+
+
+def test_who_fits_a_new_battery_at_the_sign_keeps_the_whole_mark() -> None:
+    learner = _with_a_low_meter()
+    learner.probe("BAT.pos", "BODY")
+    learner.do(ReplaceBattery(), ReadAgain())
+    assert _care(learner) == (1.0, False)

@@ -26,6 +26,7 @@ from exercises.actions import (
     ZeroLeads,
     perform,
 )
+from exercises.arriving import as_found
 from exercises.asking import Expect, ListSuspects
 from exercises.attempt import Attempt, step
 from exercises.desk import began
@@ -82,7 +83,7 @@ class Learner:
     def __init__(self, exercise: Exercise | LibraryExercise, *, seed: int = 0) -> None:
         self.events: list[Event] = []
         if isinstance(exercise, Exercise):
-            self.attempt = Attempt(exercise)
+            self.attempt = Attempt(exercise, blown=as_found(exercise).blown)
             return
         self.attempt = Attempt(exercise_of(exercise))
         self._keep(began(exercise, seed))
