@@ -161,6 +161,21 @@ def with_exposed_jumpers(circuit: Circuit, setting: Setting) -> Setting:
     return replace(setting, jumpers=kept)
 
 
+def crossed_jumpers(one: Jumper, other: Jumper) -> tuple[Jumper, Jumper]:
+    """Return two jumper leads crossed: what they feed gets the other polarity.
+
+    The ends that change places are those on one connector or part, so that leads that were
+    clipped on the other way about are not put across the supply.
+    """
+    if _owner(one.end) == _owner(other.start) or _owner(one.start) == _owner(other.end):
+        return Jumper(one.start, other.start), Jumper(one.end, other.end)
+    return Jumper(one.start, other.end), Jumper(other.start, one.end)
+
+
+def _owner(point: str) -> str:
+    return point.partition(".")[0]
+
+
 def _moved_problems(circuit: Circuit, setting: Setting) -> Iterator[str]:
     moved = setting.moved
     if not moved:

@@ -12,7 +12,7 @@ from circuits.faults import fault_places
 from circuits.instruments import CHECKS, LOADS_W, Check, Instrument, check_meter
 from circuits.model import CircuitError, Setting
 from circuits.points import find_point, nearest
-from circuits.settings import check_setting, setting_to_json
+from circuits.settings import check_setting, crossed_jumpers, setting_to_json
 from exercises import minutes
 from exercises.asking import ASKED, Asked, suspects_first
 from exercises.attempt import (
@@ -86,6 +86,11 @@ class ChangeSetting:
 
 
 @dataclass(frozen=True, slots=True)
+class SwapJumpers:
+    """Take two jumper leads off and put them back crossed, so that their polarity is swapped."""
+
+
+@dataclass(frozen=True, slots=True)
 class ReadAgain:
     """Take the same reading once more."""
 
@@ -145,6 +150,7 @@ Action = (
     | SetHold
     | SetLoad
     | ChangeSetting
+    | SwapJumpers
     | ReadAgain
     | ReplaceFuse
     | ReplaceBattery
@@ -259,6 +265,14 @@ def _change_setting(attempt: Attempt, action: ChangeSetting) -> Draft:
     return measured("set", attempt, after, body)
 
 
+def _swap_jumpers(attempt: Attempt, _: SwapJumpers) -> Draft:
+    leads = attempt.setting.jumpers
+    if len(leads) != 2:
+        raise AttemptError(f"Polarity is swapped with two jumper leads on; found {len(leads)}.")
+    crossed = replace(attempt.setting, jumpers=crossed_jumpers(*leads))
+    return _change_setting(attempt, ChangeSetting(crossed))
+
+
 def _falls_off(attempt: Attempt, lead: Lead, setting: Setting) -> bool:
     point = getattr(attempt, lead)
     try:
@@ -360,6 +374,7 @@ _ACTS: dict[type, Any] = {
     SetHold: _hold,
     SetLoad: _load,
     ChangeSetting: _change_setting,
+    SwapJumpers: _swap_jumpers,
     ReadAgain: lambda attempt, _: measured("again", attempt, attempt, {}),
     ReplaceFuse: _replace_fuse,
     ReplaceBattery: _replace_battery,

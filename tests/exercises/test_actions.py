@@ -17,6 +17,7 @@ from exercises.actions import (
     ReplaceBattery,
     ReplaceFuse,
     SetHold,
+    SwapJumpers,
     TurnDial,
     ZeroLeads,
     perform,
@@ -40,6 +41,7 @@ ACTS = [
     ZeroLeads(),
     SetHold(True),
     ReadAgain(),
+    SwapJumpers(),
     ReplaceFuse("F1"),
     ReplaceBattery(),
     CheckMeter("fuse"),
@@ -187,6 +189,41 @@ def test_a_motor_driven_by_jumpers_heats_at_its_stop_and_that_is_a_slip() -> Non
     warm = dict(learner.do(TurnDial("clamp"), PutClamp("W14")).celsius)["left_motor"]
     hot = dict(learner.do(ReadAgain()).celsius)["left_motor"]
     assert 20 < warm < hot
+
+
+ON_MOTOR = ("C2.1@harness", "C2.2@harness")
+
+
+@pytest.mark.parametrize(
+    "leads",
+    [
+        pytest.param((("BAT.pos", ON_MOTOR[0]), ("BODY", ON_MOTOR[1])), id="from the supply"),
+        pytest.param(((ON_MOTOR[0], "BAT.pos"), (ON_MOTOR[1], "BODY")), id="from the motor"),
+        pytest.param((("BAT.pos", ON_MOTOR[0]), (ON_MOTOR[1], "BODY")), id="one each way"),
+        pytest.param(((ON_MOTOR[0], "BAT.pos"), ("BODY", ON_MOTOR[1])), id="the other way"),
+    ],
+)
+def test_swapping_two_jumper_leads_turns_the_motor_round_in_one_act(leads) -> None:
+    learner = _steps()
+    there = learner.set(unmated=["C2"], jumpers=leads, moment="moving")
+    assert "Left step motor: moves out" in there.seen
+    back = learner.do(SwapJumpers())
+    assert "Left step motor: moves in" in back.seen
+    assert "jumper_blew" not in back.slips
+    # both come off and both go on again
+    assert back.minutes == pytest.approx(there.minutes + 4 * minutes.JUMPER)
+    ends = {frozenset((lead.start, lead.end)) for lead in back.setting.jumpers}
+    assert ends == {frozenset(("BAT.pos", ON_MOTOR[1])), frozenset(("BODY", ON_MOTOR[0]))}
+    again = learner.do(SwapJumpers())
+    assert "Left step motor: moves out" in again.seen
+
+
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_polarity_is_swapped_with_two_leads_only(count: int) -> None:
+    learner = _steps()
+    learner.set(jumpers=[("F1.in", "F1.out"), ("F2.in", "F2.out"), ("F3.in", "F3.out")][:count])
+    with pytest.raises(AttemptError, match=rf"two jumper leads on; found {count}\."):
+        learner.do(SwapJumpers())
 
 
 def test_a_jumper_across_a_short_blows_its_own_fuse_and_that_is_a_slip() -> None:

@@ -79,3 +79,13 @@ def test_putting_the_battery_back_takes_a_jumper_lead_off_its_cable(folder: Path
     assert not again.error
     assert again.toggle(key="set_isolated").value is False
     assert "Jumper leads" not in texts(again)
+
+
+def test_one_press_swaps_the_polarity_and_turns_the_motor_round(folder: Path) -> None:
+    attempt = begun(folder, LEFT_FEED_OPEN)
+    app = _driven(attempt, FORWARD)
+    app.button(key="swap_jumpers").click().run()
+    again = screen("bench", attempt=attempt).run()
+    assert not again.error
+    assert "Left step motor: moves in" in texts(again)
+    assert "J1 from BAT.pos to C2.2@harness, J2 from BODY to C2.1@harness." in texts(again)

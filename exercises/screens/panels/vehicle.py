@@ -20,7 +20,7 @@ from circuits.settings import (
     with_exposed_jumpers,
 )
 from circuits.spec import Moment
-from exercises.actions import ChangeSetting, ReplaceFuse, SetLoad
+from exercises.actions import ChangeSetting, ReplaceFuse, SetLoad, SwapJumpers
 from exercises.attempt import METER
 from exercises.screens import work
 from exercises.screens.guard import guarded
@@ -176,11 +176,17 @@ def _jumpers(circuit: Circuit, setting: Setting) -> None:
             key="set_jumpers",
             on_change=lambda: _keep_jumpers([fitted[name] for name in _chosen("set_jumpers")]),
         )
+    if len(setting.jumpers) == 2:
+        st.button("Swap the polarity of the two leads", key="swap_jumpers", on_click=_cross)
 
 
 def _jump(jumper: Jumper) -> None:
     now = work.attempt().setting
     change(replace(now, jumpers=(*now.jumpers, jumper)))
+
+
+def _cross() -> None:
+    work.pressing("vehicle")(lambda: work.press(SwapJumpers(), panel="vehicle"))()
 
 
 def _keep_jumpers(kept: list[Jumper]) -> None:
