@@ -21,7 +21,7 @@ class TestPoint:
 
     Attributes
     ----------
-    name : ``BAT.pos``, ``C1.4``, ``C1.4@unit``, ``G1``, ``BODY``.
+    name : ``BAT.pos``, ``BAT.neg@cable``, ``C1.4``, ``C1.4@unit``, ``G1``, ``BODY``.
     node : the node of the network that it touches.
     place : name of the place on the vehicle, empty for the body, which is everywhere.
     exposed : always, or only while ``connector`` is mated, or only while it is unmated, or
