@@ -10,12 +10,12 @@ from exercises.identity.office import Office
 from exercises.identity.people import Assignment, ClassRoom, IdentityError, Learner
 from exercises.identity.rules import rules_of
 from exercises.records import StoreError
-from exercises.screens import watching
+from exercises.screens import marks_panel, watching
 from exercises.screens.house import now_ms
 from exercises.screens.visitor import office
 
 _ERRORS = (IdentityError, StoreError)
-_VIEWS = ("Who is where", "What is set", "Learners")
+_VIEWS = ("Who is where", "What is set", "Marks", "Learners")
 _SAID = "class_said"
 
 
@@ -49,6 +49,8 @@ def show() -> None:
         watching.panel(room.id)
     elif view == "What is set":
         _assignments(desk, room)
+    elif view == "Marks":
+        marks_panel.panel(room.id)
     else:
         _learners(desk, room)
 

@@ -5,9 +5,9 @@ import streamlit as st
 from exercises.attempt import Attempt
 from exercises.entries import Entry
 from exercises.exercise import Exercise
+from exercises.reports.csv_text import csv_text
 from exercises.screens import work
 from exercises.screens.components.meter import INSTRUMENTS
-from exercises.screens.csv_text import csv_text
 from exercises.screens.guard import guarded
 
 
