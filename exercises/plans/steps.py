@@ -180,6 +180,9 @@ def places_words(circuit: Circuit, faults: Sequence[Fault]) -> str:
 
 def _kind_words(words: str, places: Sequence[str]) -> str:
     named = ", ".join(dict.fromkeys(place for place in places if place))
+    first, _, others = words.partition(" ")
+    if first in named.lower().split():  # a battery's flat, a fuse's of too low a rating
+        words = others
     return f"{named} {words}" if named else words
 
 
