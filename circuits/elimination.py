@@ -37,6 +37,7 @@ class Shape:
         column = np.arange(a.size)
         signs = np.concatenate([np.ones(a.size), -np.ones(a.size)])
         self.out = _summing(np.concatenate([a, b]), np.tile(column, 2), (nodes, a.size), signs)
+        self.out.sum_duplicates()  # an element whose ends are one node carries nothing
 
     @cached_property
     def stamp(self) -> sparse.csr_array:
@@ -252,8 +253,12 @@ def _gathered(targets: Sequence[int]) -> tuple[Index, sparse.csr_array]:
 def _summing(
     rows: Index, columns: Index, shape: Pair, signs: Array | None = None
 ) -> sparse.csr_array:
-    signs = np.ones(rows.size) if signs is None else signs
-    return sparse.csr_array((signs, (rows, columns)), shape=shape)
+    """Return what sums columns by row; put together here, as plans need many small ones."""
+    order = np.argsort(rows, kind="stable")
+    ends = np.zeros(shape[0] + 1, dtype=np.int32)
+    np.cumsum(np.bincount(rows, minlength=shape[0]), out=ends[1:])
+    numbers = np.ones(rows.size) if signs is None else signs[order]
+    return sparse.csr_array((numbers, columns[order].astype(np.int32), ends), shape=shape)
 
 
 def _summing_pairs(pairs: Sequence[Pair], shape: Pair) -> sparse.csr_array:

@@ -93,13 +93,13 @@ class Stack:
         self._a, self._b = table.a, table.b
         self._laws = _Laws(table.laws, table.numbers, table.present.T.astype(float))
         self._shape = shape_of(len(self.nodes), table.a.tobytes(), table.b.tobytes())
-        self.island = self._islands()
-        self._pin = np.zeros((len(self.nodes), len(self.present)), dtype=bool)
-        for case, island in enumerate(self.island):
-            self._pin[np.unique(island, return_index=True)[1], case] = True
+        self.island, self._pin = self._islands()
 
-    def _islands(self) -> Index:
-        """Return a number by case and node; nodes that a path joins have the same."""
+    def _islands(self) -> tuple[Index, NDArray[np.bool_]]:
+        """Return a number by case and node; nodes that a path joins have the same.
+
+        With it, by node and case, which node of each island is grounded: its first.
+        """
         kinds: dict[bytes, int] = {}
         of_case = [kinds.setdefault(mask.tobytes(), len(kinds)) for mask in self.present]
         masks = np.array([np.frombuffer(key, dtype=bool) for key in kinds])
@@ -108,8 +108,9 @@ class Stack:
         ends = (kind * nodes + self._a[column], kind * nodes + self._b[column])
         joined = sparse.csr_array((np.ones(column.size), ends), shape=(size, size))
         label = connected_components(joined, directed=False)[1].reshape(-1, nodes)
-        island: Index = label[of_case].astype(np.intp)
-        return island
+        pin = np.zeros(label.shape, dtype=bool)
+        pin.ravel()[np.unique(label, return_index=True)[1]] = True
+        return label[of_case].astype(np.intp), np.ascontiguousarray(pin[of_case].T)
 
     def _flow(self, volt: Array, laws: _Laws) -> Flow:
         across = volt[self._a] - volt[self._b]
