@@ -136,6 +136,9 @@ class Office:
     ) -> Assignment:
         """Set an exercise for a class, in the version that it is now.
 
+        Where the rules allow no hints, the version that is set has none, so that every attempt
+        at it says so itself.
+
         Raises
         ------
         NotAccepted
@@ -144,9 +147,10 @@ class Office:
         self.class_room(class_id)
         if due is not None and due <= max(at, opens or 0):
             raise NotAccepted("Due: that is over before anybody could begin; accepted: later.")
+        body = exercise.body if rules.may_hint else {**exercise.body, "hints": 0}
         content = (
             exercise.name,
-            exercise.body,
+            body,
             exercise.circuit_name,
             exercise.circuit_body,
         )

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -35,6 +35,8 @@ class Class:
     def attempt(self, name: str, assignment_id: str | None = None) -> str:
         own = OwnStore(house.house().store, lambda: Reach(self.people[name].id))
         chosen = entry(LEFT_FEED_OPEN)
+        if assignment_id is not None:  # in the version that was set
+            chosen = replace(chosen, body=self.office.assignment(assignment_id).exercise_body)
         return begin(own, chosen, seed=0, key="first", at=1, assignment_id=assignment_id)
 
     def close(self, attempt_id: str) -> None:

@@ -1,12 +1,15 @@
 """Exercises set for a class: under which rules, for whom, and where the attempts stand."""
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import asdict
 from threading import Barrier
 from typing import Any
 
 import pytest
 
 from exercises.actions import ChooseRepair, CloseJob, NameFault
+from exercises.asking import TakeHint
+from exercises.attempt import AttemptError
 from exercises.desk import Desk, begin
 from exercises.files import LibraryExercise
 from exercises.identity.door import Door
@@ -53,7 +56,7 @@ def _begun(
 def test_set_exercise_is_read_back_in_the_version_of_that_moment(
     office: Office, class_id: str
 ) -> None:
-    rules = Rules(exam=True, group="A", weights={"proof": 9.9})
+    rules = Rules(tries=3, group="A", weights={"proof": 9.9})
     made = office.set_exercise(class_id, PLAIN, rules, opens=10, due=20, at=9)
 
     assert office.assignments(class_id) == (made,)
@@ -123,7 +126,7 @@ def test_tries_are_counted_and_each_has_a_seed_of_its_own(
 def test_of_two_windows_that_begin_one_try_the_second_is_told(
     office: Office, store: SqlStore, class_id: str, ada: Person
 ) -> None:
-    task = office.set_exercise(class_id, PLAIN, Rules(exam=True), at=1)
+    task = office.set_exercise(class_id, PLAIN, Rules(tries=1), at=1)
     start = Barrier(6)
 
     def begin_it(_: int) -> str:
@@ -144,8 +147,9 @@ def test_examination_gives_one_try_no_hint_and_no_debrief_before_release(
     office: Office, people: People, store: SqlStore, class_id: str, ada: Person
 ) -> None:
     exam = office.set_exercise(class_id, PLAIN, Rules(exam=True, tries=5), at=1)
-    assert not rules_of(exam).may_hint
-    _begun(store, ada, exam.id)
+    assert exam.exercise_body["hints"] == 0
+    told = exam.exercise_body
+    _begun(store, ada, exam.id, **{**asdict(PLAIN), "body": told})
     with pytest.raises(NotAccepted, match=r"^You have no further try"):
         Seat(people, ada).next_try(exam.id, at=5)
 
@@ -154,6 +158,21 @@ def test_examination_gives_one_try_no_hint_and_no_debrief_before_release(
     assert may_debrief(office.assignment(exam.id), at=10)
     office.release(exam.id, at=None)
     assert not may_debrief(office.assignment(exam.id), at=10)
+
+
+@pytest.mark.parametrize("rules", [Rules(exam=True), Rules(hints=False)])
+def test_hint_is_refused_where_the_rules_allow_none(
+    office: Office, people: People, store: SqlStore, class_id: str, ada: Person, rules: Rules
+) -> None:
+    task = office.set_exercise(class_id, entry(LEFT_FEED_OPEN), rules, at=1)
+    work, _ = Seat(people, ada).next_try(task.id, at=5)
+    own = OwnStore(store, lambda: Reach(ada.id))
+    desk = Desk(own, begin(own, work.exercise, seed=0, key="1", at=5, assignment_id=task.id))
+
+    with pytest.raises(AttemptError, match="hint"):
+        desk.press(TakeHint(1, "forged"), key="2", at=6)
+
+    assert desk.attempt.last == 1
 
 
 def test_attempt_at_what_is_not_set_for_the_class_is_not_begun(
