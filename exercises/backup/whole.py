@@ -91,6 +91,22 @@ def _check_version(reader: Reader) -> None:
         raise BackupError(f"{reader.file}: the table {min(missing)!r} is missing.")
 
 
+def is_empty(database: Database) -> bool:
+    """Whether a database takes a backup.
+
+    Raises
+    ------
+    NotRead
+        If it cannot be read.
+    """
+    with database.reading() as connection:
+        try:
+            _check_empty(connection)
+        except BackupError:
+            return False
+    return True
+
+
 def _check_empty(connection: Connection) -> None:
     for table in KEPT:
         there = connection.execute(select(func.count()).select_from(table)).scalar_one()

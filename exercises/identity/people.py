@@ -139,6 +139,10 @@ class People(Protocol):
         """Add an account; None if the login is taken, or it would not be the first."""
         ...
 
+    def is_first_instructor(self, instructor_id: str) -> bool:
+        """Whether an account is the one that the set-up code made."""
+        ...
+
     def instructor(self, login: str) -> Instructor | None:
         """Return the account of a login."""
         ...

@@ -43,6 +43,12 @@ class Accounts:
                 return None
         return Instructor(row["id"], login, secret_hash)
 
+    def is_first_instructor(self, instructor_id: str) -> bool:
+        """Whether an account is the one that the set-up code made."""
+        wanted = select(instructor.c.id).order_by(instructor.c.made_at, instructor.c.id).limit(1)
+        with self.database.reading() as connection:
+            return connection.execute(wanted).scalar() == instructor_id
+
     def instructor(self, login: str) -> Instructor | None:
         """Return the account of a login."""
         wanted = select(instructor.c.id, instructor.c.login, instructor.c.secret_hash)

@@ -10,6 +10,7 @@ from exercises.screens import (
     look,
     own_circuit,
     primer,
+    record,
     set_exercise,
     start,
     vehicle,
@@ -18,9 +19,11 @@ from exercises.screens.guard import guarded
 from exercises.screens.house import class_use
 from exercises.screens.visitor import (
     for_instructors,
+    for_keeper,
     for_teachers,
     is_instructor,
     is_let_in,
+    may_keep_record,
     may_teach,
     show_name,
 )
@@ -43,6 +46,9 @@ def _pages() -> dict[str, st.Page]:
     if class_use() and is_instructor():
         classes = guarded(for_instructors(class_page.show))
         pages["classes"] = st.Page(classes, title="Classes", url_path="classes")
+    if may_keep_record():
+        kept = guarded(for_keeper(record.show))
+        pages["record"] = st.Page(kept, title="Record", url_path="record")
     return pages
 
 

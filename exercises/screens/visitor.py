@@ -70,6 +70,29 @@ def show_name() -> None:
             st.html('<a href="door" target="_self">Sign out</a>', width="content")
 
 
+def may_keep_record() -> bool:
+    """Whether whoever looks at this page may take the whole record out.
+
+    It holds the classes of every instructor, so in class use that is the first of them alone.
+    """
+    person = visitor()
+    if person is None or person.role != "instructor":
+        return not class_use()
+    return house().people.is_first_instructor(person.id)
+
+
+def for_keeper(show: Callable[[], None]) -> Callable[[], None]:
+    """Return a screen that shows itself to who may take the whole record out."""
+
+    def shown() -> None:
+        if may_keep_record():
+            show()
+        else:
+            st.text("This page is for the first instructor. Please sign in as that one.")
+
+    return shown
+
+
 def may_teach() -> bool:
     """Whether whoever looks at this page may set exercises: alone anybody, else instructors."""
     return not class_use() or is_instructor()
