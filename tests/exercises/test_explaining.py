@@ -15,9 +15,10 @@ from exercises.evidence import NO_FAULT, Evidence
 from exercises.explaining.bands import band_words
 from exercises.explaining.learned import explained
 from exercises.explaining.names import fault_names
-from exercises.files import library_exercise
+from exercises.files import exercise_names, library_exercise
 from exercises.narrowing import Question, narrowing, questions
 from exercises.shown import shown_of
+from tests.conftest import FULL
 from tests.exercises.learners import Learner, job
 
 CALL_BELL = library_circuit("call_bell")
@@ -119,6 +120,7 @@ def test_ohms_on_a_live_coil_tell_nothing_and_say_why(walked) -> None:
     assert told[-1].told[-1].startswith("It tells nothing of the vehicle. There is voltage")
 
 
+@pytest.mark.skipif(not FULL, reason="weighs every fault in three settings: LAB_FULL=1")
 def test_what_could_have_told_something_is_kept_apart_from_what_never_could() -> None:
     learner = Learner(job("W5:open"))
     learner.probe("F1.out", "BODY")
@@ -178,3 +180,16 @@ def test_faults_are_named_by_kind_the_likeliest_first_and_the_rest_counted() -> 
     assert "bell relay's coil (" in told
     assert "no fault at all" in told
     assert fault_names(CALL_BELL, faults, most=2) == "W5, W4 (open circuit) and 4 more"
+
+
+@pytest.mark.skipif(not FULL, reason="walks many paths: LAB_FULL=1")
+@pytest.mark.parametrize("name", exercise_names()[::4])
+def test_on_every_good_path_each_fault_that_goes_has_one_reason(name) -> None:
+    exercise = library_exercise(name)
+    learner = Learner(exercise)
+    for step in exercise.path:
+        learner.take(step)
+    for one in explained(questions(exercise), learner.attempt.evidence):
+        assert sum(len(group.faults) for group in one.ruled) == one.before - one.left
+        assert bool(one.ruled) != bool(one.silent)
+        assert all(sentence.endswith((".", "”.")) for sentence in one.told)

@@ -8,9 +8,11 @@ from exercises.narrowing import narrowing, questions
 from exercises.planning.hindsight import hindsight
 from exercises.planning.hints import test_words as words_of
 from exercises.planning.policy import plan_for, reference_path
+from tests.conftest import FULL
 from tests.exercises.learners import Learner
 from tests.exercises.planning.tables import table_of
 
+pytestmark = pytest.mark.skipif(not FULL, reason="builds a table: LAB_FULL=1")
 EXERCISE = library_exercise("silent_bell")
 
 
