@@ -42,7 +42,10 @@ def merged(stretches: Iterable[Stretch]) -> tuple[Stretch, ...]:
 
 def band_words(piece: Evidence, stretches: Sequence[Stretch]) -> str:
     """Return in words what would have been read in place of what was."""
-    return " or ".join(_stretch_words(piece, stretch) for stretch in stretches)
+    ohms = piece.what is not None and FUNCTIONS[piece.what.instrument].unit == "Ω"
+    least = 0.0 if ohms else -math.inf
+    told = ((max(low, least), max(high, least)) for low, high in stretches)
+    return " or ".join(_stretch_words(piece, stretch) for stretch in told)
 
 
 def _stretch_words(piece: Evidence, stretch: Stretch) -> str:

@@ -182,10 +182,11 @@ def _by_band(
             groups[-1] = (both, [*groups[-1][1], faults[number]])
         else:
             groups.append((stretches, [faults[number]]))
-    groups.sort(key=lambda group: -len(group[1]))
-    for stretches, unordered in groups:
-        group = [fault for fault in faults if fault in unordered]
-        yield f"{read} {band_words(piece, stretches)}", tuple(group)
+    worded: dict[str, list[Fault]] = {}
+    for stretches, group in groups:
+        worded.setdefault(f"{read} {band_words(piece, stretches)}", []).extend(group)
+    for words, out in sorted(worded.items(), key=lambda pair: -len(pair[1])):
+        yield words, tuple(fault for fault in faults if fault in out)
 
 
 def _stretches(would: Iterable[Would]) -> list[Stretch]:

@@ -52,4 +52,5 @@ def short_place(circuit: Circuit, place: str) -> str:
         return found.title.partition(",")[0]
     part, _, site = found.title.partition(", ")
     name = part[:1].lower() + part[1:]
-    return f"{name}'s {site}" if site else name
+    of = "'" if name.endswith("s") else "'s"
+    return f"{name}{of} {site}" if site else name

@@ -55,10 +55,13 @@ class Watched:
         found: dict[frozenset[Spot], list[Fault]] = {}
         for fault in faults:
             found.setdefault(self._otherwise(fault), []).append(fault)
-        for pairs, group in sorted(found.items(), key=lambda pair: -len(pair[1])):
+        worded: dict[str, list[Fault]] = {}
+        for pairs, group in found.items():
             if not pairs <= self._words.keys():  # one vehicle of the group has the words for all
                 self._learn(self.would[group[0].place, group[0].kind][0].vehicles)
-            yield self._say(pairs), tuple(group)
+            worded.setdefault(self._say(pairs), []).extend(group)
+        for words, group in sorted(worded.items(), key=lambda pair: -len(pair[1])):
+            yield words, tuple(group)
 
     def _otherwise(self, fault: Fault) -> frozenset[Spot]:
         """Return what would have been seen of the parts that did something else."""

@@ -159,6 +159,7 @@ def test_what_no_one_vehicle_gives_names_the_reading_it_does_not_go_with() -> No
         pytest.param("volts", "W5:open", [(12.71, 12.9)], "12.71 to 12.9 V", id="close by"),
         pytest.param("ohms", "W5:open", [(float("inf"), float("inf"))], "OL", id="OL"),
         pytest.param("ohms", "W5:open", [(2200.0, float("inf"))], "2.2 kΩ or more, up to OL"),
+        pytest.param("ohms", "W5:open", [(-0.2, 1.5)], "0 to 1.5 Ω", id="no ohms below 0"),
         pytest.param("lamp", "W5:open", [(0.0, 9.0)], "dark to dim", id="lamp"),
         pytest.param("clamp", "W5:open", [(0.25, 0.4)], "250 to 400 mA", id="milliamps"),
     ],
