@@ -82,9 +82,9 @@ def _drawn(told: Debrief, sheet: _Sheet, *, most: int) -> str:
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {sheet.width:g} {sheet.height:g}"'
         f' role="img" aria-label="{escape(summary(told), quote=True)}">',
         *_axes(sheet, most),
-        *_named(told, sheet),
         *_line(sheet, _points(told.start, told.own_path), "own", 'stroke-width="4"'),
         *_line(sheet, _points(told.start, told.good_path), "good", _DASHED),
+        *_named(told, sheet),
         *_legend(sheet),
         "</svg>",
     ]
@@ -142,7 +142,10 @@ def _named(told: Debrief, sheet: _Sheet) -> Iterator[str]:
         yield f'<path d="{way}" stroke="var(--ink)" stroke-dasharray="2 4"/>'
         late = x > sheet.width - 130
         at, anchor = (x - 6, "end") if late else (x + 6, "start")
-        yield _text(at, sheet.top + 12, "named here", anchor)
+        # the lines may run behind it
+        yield '<g style="paint-order:stroke" stroke="var(--sheet, none)" stroke-width="6">'
+        yield _text(at, sheet.top + 26, "named here", anchor)
+        yield "</g>"
 
 
 def _legend(sheet: _Sheet) -> Iterator[str]:
