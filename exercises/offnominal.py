@@ -65,7 +65,7 @@ class OffNominal:
             yield cell, left, {**blown, limits[cell]: blown[off.end]}
 
     def _allowing(self, cells: Sequence[Cell], shows: Mapping[Fault, Shows]) -> Iterator[_Off]:
-        """Yield the cells that allow the evidence. A fuse that held so far does not blow."""
+        """Yield the cells that allow the evidence."""
         ends = dict.fromkeys(end for cell in cells for end in cell.ends())
         trials = dict(zip(ends, self.tried(ends, self.evidence), strict=True))
         near = near_by(self.circuit, self.evidence, list(trials.values()))
@@ -79,9 +79,17 @@ class OffNominal:
         for (cell, trial), one in zip(asked, told, strict=True):
             end, other = trial.fault, cell.other(trial.fault)
             there = {other: like(one, shows[other]), end: one}
-            held = not self.past or one.blown == shows[end].blown
-            if held and cell.allows(self.evidence, there):
+            if not cell.allows(self.evidence, there):
+                continue
+            if one.blown == shows[end].blown or self._held_before(trial):
                 yield _Off(cell, end, trial, there)
+
+    def _held_before(self, trial: Trial) -> bool:
+        """Say whether a fuse that blows only off nominal would have held off nominal so far."""
+        return all(
+            shown_by(self.circuit, BEHAVIOUR.asked(past), [trial])[0].blown == trial.blown
+            for past in self.past
+        )
 
     def _bears_out(self, off: _Off) -> bool:
         """Say whether parts that lie so would have shown what was seen before, set alike.
