@@ -6,14 +6,10 @@ import streamlit as st
 
 from circuits.cautions import CAUTIONS
 from circuits.model import CircuitError
-from exercises.plans.order import METER
-from exercises.plans.sheet import plan_pdf
 from exercises.plans.symptoms import check_in_bounds, symptoms
-from exercises.plans.typeset import PAPERS, Paper
-from exercises.screens import vehicle_case, vehicle_desk, work
+from exercises.screens import vehicle_case, vehicle_desk, vehicle_plan, work
 
 _STYLE = Path(__file__).with_name("vehicle.css")
-PAPER_WORDS = {"a4": "A4", "letter": "Letter"}
 REFUSED = (
     "Restraint (airbag) circuits and anything with orange cables are refused here: no plan is "
     "made for them, and no reading of theirs belongs here."
@@ -79,7 +75,7 @@ def _complain(name: str, found: vehicle_desk.Chosen) -> None:
     )
     with st.container(border=True, key="v_plan"):
         st.subheader("The plan on paper", anchor=False)
-        plan_panel(found, complaint, None)
+        vehicle_plan.plan_panel(found, complaint, None)
 
 
 def cautions(*names: str) -> None:
@@ -93,50 +89,6 @@ def told() -> None:
     if vehicle_desk.said():
         st.error(vehicle_desk.said())
         vehicle_desk.say("")
-
-
-def plan_panel(
-    found: vehicle_desk.Chosen, complaint: tuple[str, ...], battery_volt: float | None
-) -> None:
-    """Show what the plan may use, and the plan to download once it is worked out."""
-    clamp = st.checkbox("I have a DC clamp meter too", key="v_clamp")
-    paper = st.radio(
-        "Paper", PAPERS, format_func=PAPER_WORDS.__getitem__, horizontal=True, key="v_paper"
-    )
-    if st.toggle("Make the plan", key="v_make"):
-        _plan(found, complaint, clamp, paper, battery_volt)
-
-
-def _plan(
-    found: vehicle_desk.Chosen,
-    complaint: tuple[str, ...],
-    clamp: bool,
-    paper: Paper,
-    battery_volt: float | None,
-) -> None:
-    circuit = found.circuit
-    table = vehicle_desk.table_of(circuit, found.body)
-    if table is None:
-        vehicle_desk.waiting(circuit)
-        return
-    instruments = (*METER, "clamp") if clamp else METER
-    try:
-        with st.spinner("Working out what could cause it…"):
-            known = vehicle_desk.Kept(circuit, table)
-            made = vehicle_desk.plan_for(known, complaint, instruments, battery_volt)
-    except CircuitError as error:
-        st.error(str(error))
-        return
-    st.text(f"{len(made.steps)} tests, about {made.minutes:.0f} minutes.")
-    st.download_button(
-        "Download the plan (PDF)",
-        plan_pdf(made, paper=paper, made=vehicle_desk.now()),
-        file_name=f"plan-{circuit.name}.pdf",
-        mime="application/pdf",
-        on_click="ignore",
-        type="primary",
-        key="v_download",
-    )
 
 
 def _again() -> None:

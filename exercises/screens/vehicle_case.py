@@ -27,7 +27,7 @@ from exercises.plans.expected import DIALS, band_of, turned
 from exercises.plans.order import METER
 from exercises.plans.steps import cautions_of, expected_words, points_words
 from exercises.plans.symptoms import looks, set_words, sound_looks
-from exercises.screens import vehicle_desk
+from exercises.screens import vehicle_desk, vehicle_plan
 
 MOST_SHOWN = 8
 
@@ -90,6 +90,10 @@ def _work(case: Case) -> None:
             _left(case, found)
             _answers(case)
     _ending(case, found, choice)
+    with st.expander("The plan on paper, for this battery"):
+        complaint = tuple(symptom.name for symptom in case.complaint)
+        vehicle = vehicle_desk.Chosen(case.circuit, case.body)
+        vehicle_plan.plan_panel(vehicle, complaint, case.day.battery_volt)
 
 
 def _choice(case: Case, table: Table | None, found: Weighed) -> Choice | None:

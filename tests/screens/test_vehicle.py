@@ -87,3 +87,6 @@ def test_readings_are_kept_at_every_press_and_lead_on(folder, case_id, monkeypat
     again.query_params["case"] = case_id
     again.run()
     assert any("test 1" in one.value for one in again.subheader)
+    again.toggle(key="v_make").set_value(True).run()
+    assert not again.error
+    assert "tests, about" in texts(again)
