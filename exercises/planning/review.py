@@ -70,7 +70,7 @@ def _left_over(
     Nothing of a vehicle that is found with a fuse blown: a table takes it with its fuses whole.
     """
     vehicle, own = exercise.vehicle(), (group.fault.place, group.fault.kind)
-    if blown_fuses(vehicle, solve(vehicle)):
+    if group.fault.kind == "blown" or blown_fuses(vehicle, solve(vehicle)):
         return ()
     spots = ((fault.place, fault.kind) for fault in written)
     others = tuple(spot for spot in spots if spot not in (own, *group.others))

@@ -158,8 +158,14 @@ def _measure(learner: Learner, plan: Plan, choose: Choose, *, misled: bool) -> F
 
 
 def _ruled_out(before: Candidates, after: Candidates) -> list[Fault]:
-    left = after.left()
-    return [f for f, _ in ranked(before) if f not in left and f != NO_FAULT] if left else []
+    """Return the faults that a reading has ruled out, of parts of which it has left none."""
+    left = {_part(fault) for fault in after.left()}
+    gone = [fault for fault, _ in ranked(before) if _part(fault) not in left]
+    return [fault for fault in gone if fault != NO_FAULT] if left else []
+
+
+def _part(fault: Fault) -> str:
+    return fault.place.partition(".")[0]
 
 
 def _likeliest(candidates: Candidates) -> Fault:
