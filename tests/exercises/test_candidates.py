@@ -11,11 +11,12 @@ from circuits.faultkinds import KINDS
 from circuits.files import library_circuit
 from circuits.instruments import LAMP_WORDS, Measurement, Reading, read
 from circuits.model import AS_FOUND, Fault, Vehicle
+from circuits.operate import solve
 from circuits.parts.loads import LIGHT_EXPONENT
 from circuits.settings import setting_from
 from circuits.tolerance import drawn
 from exercises.actions import ReplaceFuse
-from exercises.candidates import NO_FAULT, Candidates, Evidence, fits
+from exercises.candidates import NO_FAULT, Candidates, Evidence, codes, fits
 from exercises.exercise import Exercise
 from exercises.files import exercise_names, library_exercise
 from exercises.narrowing import Question, narrowing, still_possible
@@ -273,3 +274,19 @@ def test_a_vehicle_that_works_is_not_told_from_a_fault_too_slight_to_show() -> N
     assert NO_FAULT in left
     assert ("G1", "corroded") in _spots(left)
     assert ("G1", "open") not in _spots(left)
+
+
+def test_what_is_seen_only_between_two_severities_keeps_the_fault() -> None:
+    """Lamps that two touching wires feed are lit at 10 Ω, dark at 100 Ω, and glow in between."""
+    lamps = library_circuit("rear_lamps")
+    setting = setting_from(
+        lamps, positions={"brake": "pressed", "stalk": "left"}, unmated=["LC"], moment="moving"
+    )
+    fault = Fault("W10+W13", "touching", 27.2)
+    vehicle = Vehicle(lamps, (fault,), setting)
+    seen = frozenset((each.part, each.code) for each in observe(vehicle))
+    ends = [replace(vehicle, faults=(replace(fault, severity=each),)) for each in (10.0, 100.0)]
+    assert all(("plate", "glow") not in codes(end, solve(end)) for end in ends)
+    candidates = Candidates(lamps, (fault,))
+    candidates.weigh(Evidence(setting, seen=seen))
+    assert candidates.left()
