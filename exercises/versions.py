@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Table
+from sqlalchemy import Connection, Row, Table
 from sqlalchemy.dialects import postgresql, sqlite
 
 from exercises.events import NotJson, canonical, digest_of
@@ -63,6 +63,23 @@ def insert_new(connection: Connection, table: Table, row: Mapping[str, Any]) -> 
     """Insert a row unless one of its key is there; say whether it was inserted."""
     insert = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
     return bool(connection.execute(insert(table).values(**row).on_conflict_do_nothing()).rowcount)
+
+
+def locked_row(
+    connection: Connection, table: Table, row: Mapping[str, Any], *, keep: str
+) -> Row[Any]:
+    """Return the row of this key, inserted if it was not there, and held until the end.
+
+    Parameters
+    ----------
+    keep : a column that is set to what it is, which is what holds the row.
+    """
+    insert = sqlite.insert if connection.dialect.name == "sqlite" else postgresql.insert
+    held = insert(table).values(**row)
+    held = held.on_conflict_do_update(
+        index_elements=list(table.primary_key), set_={keep: table.c[keep]}
+    )
+    return connection.execute(held.returning(*table.c)).one()
 
 
 @contextmanager

@@ -4,13 +4,13 @@ import secrets
 from collections.abc import Mapping
 from typing import Any
 
-from sqlalchemy import delete, func, insert, select, text, update
+from sqlalchemy import Column, ColumnElement, Connection, delete, func, insert, select, text, update
 
 from exercises.database import Database
 from exercises.identity.people import Instructor, Person
 from exercises.identity.waits import wait_ms
 from exercises.tables import instructor, learner, sign_in, throttle
-from exercises.versions import insert_new
+from exercises.versions import insert_new, locked_row
 
 _DAY_MS = 86_400_000
 
@@ -69,7 +69,7 @@ class Accounts:
     def keep_sign_in(self, token_hash: str, person: Person, *, at: int, expires: int) -> None:
         """Keep a sign-in, and forget those that have expired."""
         with self.database.writing() as connection:
-            connection.execute(delete(sign_in).where(sign_in.c.expires <= at))
+            _delete_idle(connection, sign_in.c.token_hash, sign_in.c.expires <= at)
             connection.execute(
                 insert(sign_in).values(
                     token_hash=token_hash, expires=expires, **{f"{person.role}_id": person.id}
@@ -105,13 +105,15 @@ class Accounts:
     def count_try(self, subject: str, *, at: int) -> int:
         """Count a try, and return 0; or only return the milliseconds until the next is let in."""
         with self.database.writing() as connection:
-            insert_new(connection, throttle, {"subject": subject, "fails": 0, "until": 0})
-            this = throttle.c.subject == subject
-            row = connection.execute(select(throttle).where(this).with_for_update()).one()
+            # in one statement: between two, a right PIN elsewhere may have cleared the row
+            row = locked_row(
+                connection, throttle, {"subject": subject, "fails": 0, "until": 0}, keep="fails"
+            )
             if row.until > at:
                 return int(row.until - at)
             # made-up names must not fill the table: a day without a try clears it
-            connection.execute(delete(throttle).where(throttle.c.until < at - _DAY_MS, ~this))
+            this = throttle.c.subject == subject
+            _delete_idle(connection, throttle.c.subject, (throttle.c.until < at - _DAY_MS) & ~this)
             tries = row.fails + 1
             connection.execute(
                 update(throttle).where(this).values(fails=tries, until=at + wait_ms(tries))
@@ -122,3 +124,9 @@ class Accounts:
         """Forget the tries counted."""
         with self.database.writing() as connection:
             connection.execute(delete(throttle).where(throttle.c.subject == subject))
+
+
+def _delete_idle(connection: Connection, key: Column[Any], which: ColumnElement[bool]) -> None:
+    """Delete rows by their key, but those that another transaction holds: it may hold ours."""
+    idle = select(key).where(which).with_for_update(skip_locked=True)
+    connection.execute(delete(key.table).where(key.in_(idle)))

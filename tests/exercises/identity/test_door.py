@@ -139,6 +139,19 @@ def test_of_sixty_guesses_at_once_five_reach_the_check(
     assert words == {"Too many tries": 55, "Nickname and PIN do not go together in this class": 5}
 
 
+def test_tries_counted_while_others_clear_them_are_all_answered(people: People) -> None:
+    """A row may be gone between its insert and the next look at it."""
+
+    def work(number: int) -> None:
+        for at in range(20):
+            if number % 2:
+                people.clear_tries("one")
+            else:
+                people.count_try("one", at=at * 3_600_000)
+
+    assert _at_once(6, work) == [None] * 6
+
+
 def test_waits_grow_to_a_quarter_of_an_hour_and_end_with_the_right_pin(
     door: Door, office: Office
 ) -> None:
