@@ -5,7 +5,7 @@ from random import Random
 import pytest
 
 from circuits.faults import all_faults
-from circuits.files import circuit_names, library_circuit
+from circuits.files import library_circuit
 from circuits.instruments import Measurement, read
 from circuits.model import AS_FOUND, CircuitError, Setting, Vehicle
 from circuits.settings import setting_from
@@ -15,9 +15,7 @@ from exercises.planning.live import everything
 from exercises.plans.expected import band_of, with_battery
 from exercises.plans.order import healthy_walk, plan_of, sound_survivors
 from exercises.plans.plan import PrintedPlan, complained, printed_plan, vehicle_circuit
-from exercises.plans.symptoms import loose_wires, symptom_named, symptoms
-from tests.conftest import FULL
-from tests.exercises.planning.tables import table_of
+from exercises.plans.symptoms import loose_wires, symptom_named
 from tests.exercises.plans.circuits import LAMP, lamp_table
 
 DARK = "L:dark@SW=on"
@@ -144,14 +142,3 @@ def test_a_complaint_says_what_a_driver_says() -> None:
     silent = symptom_named(bell, "bell:silent")
     assert silent.sentence(bell) == "Bell: silent (Bell push Pressed)"
     assert silent.sound == "Bell: rings"
-
-
-@pytest.mark.skipif(not FULL, reason="every circuit of the library: LAB_FULL=1")
-@pytest.mark.parametrize("name", circuit_names())
-def test_every_circuit_has_a_health_check_and_a_plan_for_each_side_of_a_complaint(name) -> None:
-    table = table_of(name)
-    for complaint in ((), symptoms(table.circuit)[:1], symptoms(table.circuit)[-1:]):
-        made = printed_plan(table, complaint)
-        assert made.steps
-        assert made.unseen < made.start
-        assert all(step.means for step in made.steps)

@@ -9,7 +9,6 @@ import pypdf
 import pytest
 
 from circuits.cautions import CAUTIONS
-from circuits.files import circuit_names
 from exercises.cli import main
 from exercises.plans.plan import PrintedPlan, printed_plan
 from exercises.plans.sheet import MOST_PAGES, plan_pdf, shortened
@@ -102,12 +101,14 @@ def test_a_plan_without_a_file_to_write_is_refused(capsys) -> None:
     assert re.fullmatch(r"plan: no file named; accepted: .*\n", capsys.readouterr().err)
 
 
-@pytest.mark.skipif(not FULL, reason="every circuit of the library: LAB_FULL=1")
-@pytest.mark.parametrize("name", circuit_names())
-def test_every_circuit_is_printed_on_both_papers(name) -> None:
+@pytest.mark.skipif(not FULL, reason="builds tables: LAB_FULL=1")
+@pytest.mark.parametrize("name", ["call_bell", "cranking", "roof_vent", "screen_wiper"])
+def test_a_circuit_of_the_library_is_printed_on_both_papers(name) -> None:
     table = table_of(name)
     for complaint in ((), symptoms(table.circuit)[:1]):
         made = printed_plan(table, complaint)
+        assert made.unseen < made.start
+        assert all(step.means for step in made.steps)
         for paper in PAPERS:
             _check(made, *_read(plan_pdf(made, paper=paper, made=MADE)))
 
