@@ -132,9 +132,10 @@ def _any_setting(circuit: Circuit, random: Random) -> Setting:
 def noisy(instrument: str, reading: Reading, random: Random) -> Reading:
     """Return a reading by a meter that errs anywhere within its accuracy.
 
-    Of a test lamp nobody reads a number: there the words stand.
+    Of a test lamp nobody reads a number: there the words stand. Through a meter's blown fuse
+    nothing flows, and it shows nothing.
     """
-    if instrument == "lamp" or reading.exact is None:
+    if instrument == "lamp" or reading.exact is None or reading.meter_fuse_blew:
         return reading
 
     def err(value: float) -> float:
