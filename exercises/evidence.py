@@ -146,6 +146,8 @@ def fuse_fits(
 
 
 def _may_burst(reading: Reading, reach: float) -> bool:
+    if any("blown" in memory for _, memory in reading.loaded):
+        return True  # the vehicle's fuse won the race; off nominal the meter's may
     most = max(map(abs, _ends(reading)))
     return reading.burst is not None or most + reach > METER_BURSTS_A
 

@@ -9,7 +9,7 @@ from circuits.methods import reading_of
 from circuits.model import Fault
 from circuits.settings import setting_from
 from exercises.candidates import Candidates
-from exercises.evidence import Evidence, fits
+from exercises.evidence import Evidence, fits, fuse_fits
 from exercises.shown import Shown, shown_of
 from tests.circuits.benches import BELL, vehicle
 
@@ -108,3 +108,17 @@ def test_what_blew_the_meter_is_told_by_the_amperes_that_did() -> None:
     assert reading.burst is not None
     assert reading.burst > 13.5
     assert setting_from(BELL, **LINE) == car.setting
+
+
+def test_where_the_vehicles_fuse_goes_first_the_meters_may_off_nominal() -> None:
+    """The meter across the roof vent's lamp, from the battery's negative post: its own fuse and
+    F1 are in one loop, and which of them goes first is for their tolerances to say."""
+    car = vehicle("roof_vent")
+    across = Measurement("amps", "BAT.neg", "switch_lamp.a")
+    nominal = read(car, across)
+    lost = replace(nominal, caution_names=("amps_across_supply",), loaded=(), burst=20.0)
+    assert not nominal.meter_fuse_blew
+    assert dict(nominal.loaded)["F1"] == frozenset({"blown"})
+    assert fuse_fits(shown_of(lost), nominal, nominal, (0.0, 0.0), flips=False)
+    whole = replace(nominal, loaded=())
+    assert not fuse_fits(shown_of(lost), whole, whole, (0.0, 0.0), flips=False)
