@@ -215,7 +215,7 @@ def test_another_page_and_back_keeps_the_attempt(browser: Browser, job: str) -> 
         page.locator(_point(page, "C1.3")).first.click()
         page.locator(_point(page, "BODY")).first.click()
         _reads(page, "C1.3 to BODY", BATTERY_VOLTS)
-        page.get_by_role("link", name="Circuits").click()
+        page.get_by_role("link", name="Circuits", exact=True).click()
         expect(page.get_by_text("How current flows")).to_be_visible()
         page.get_by_role("link", name="Bench").click()
         _reads(page, "C1.3 to BODY", BATTERY_VOLTS)

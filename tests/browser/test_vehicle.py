@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, TimeoutError, expect
 
 from circuits.files import library_circuit
 from exercises.planning.keep import ready
@@ -31,9 +31,17 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 
 
 def _choose(page: Page, label: str, words: str) -> None:
-    page.get_by_label(label).first.click()
-    page.get_by_label(label).first.fill(words)
-    page.get_by_role("option", name=words).first.click()
+    """Choose from a list; one that is drawn anew meanwhile, for another circuit, is asked again."""
+    option = page.get_by_role("option", name=words).first
+    for _ in range(6):
+        page.get_by_label(label).first.click()
+        page.get_by_label(label).first.fill(words)
+        try:
+            option.click(timeout=10_000)
+        except TimeoutError:
+            continue
+        return
+    option.click()
 
 
 def _tap(page: Page, words: str) -> None:
