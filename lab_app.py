@@ -10,15 +10,31 @@ from exercises.screens import (
     ahead,
     bench,
     circuit_page,
+    class_page,
     debrief,
     look,
+    own_circuit,
     primer,
+    record,
+    set_exercise,
     start,
     vehicle,
 )
 from exercises.screens.doorway.opening import beside
 
-SCREENS = (bench, circuit_page, debrief, look, primer, start, vehicle)
+SCREENS = (
+    bench,
+    circuit_page,
+    class_page,
+    debrief,
+    look,
+    own_circuit,
+    primer,
+    record,
+    set_exercise,
+    start,
+    vehicle,
+)
 start.read_slips()
 ahead.begin()
 

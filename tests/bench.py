@@ -16,8 +16,10 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
+from http import HTTPStatus
 from multiprocessing import get_context
 from pathlib import Path
+from urllib.request import urlopen
 
 import numpy as np
 from numpy.typing import NDArray
@@ -250,11 +252,15 @@ def page() -> Iterator[str]:
 
     from tests.browser.serving import ARGUMENTS, CHROMIUM, DESK, serving, watching  # noqa: PLC0415
 
+    begun = time.perf_counter()
     with (
         tempfile.TemporaryDirectory() as folder,
         serving("lab_app.py", Path(folder)) as server,
         sync_playwright() as playwright,
     ):
+        with urlopen(server.url) as answer:  # once all that the server reads at its start is read
+            assert answer.status == HTTPStatus.OK
+        yield f"server, from its start to its first answer: {time.perf_counter() - begun:.2f} s"
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=list(ARGUMENTS))
         with watching(browser, **DESK) as watched:
             opened = watched.page
