@@ -44,6 +44,9 @@ class Table:
     numbers: Array
 
 
+_CODES = {kind: code for code, kind in enumerate(KINDS)}
+
+
 @dataclass(frozen=True, slots=True)
 class _Seen:
     """What was looked at so far: nodes and columns by key, entries (column, parameters)."""
@@ -57,18 +60,21 @@ class _Seen:
     def entries(self, group: Sequence[Element]) -> list[int]:
         """Return the numbers of the entries that a group's elements made."""
         known = self.groups.get(id(group))
-        if known is None:
-            found = (self._entry(element) for element in group if conducts(element.law))
-            known = self.groups[id(group)] = list(found)
-        return known
-
-    def _entry(self, element: Element) -> int:
-        key = (element.name, element.a, element.b, KINDS.index(type(element.law)))
-        for node in (element.a, element.b):
-            self.node.setdefault(node, len(self.node))
-        self.columns.append(self.column.setdefault(key, len(self.column)))
-        self.numbers.append(numbers_of(element.law))
-        return len(self.columns) - 1
+        if known is not None:
+            return known
+        # Run for every element of every group: names are looked up once, not at each turn.
+        node, column, columns, numbers = self.node, self.column, self.columns, self.numbers
+        found = self.groups[id(group)] = []
+        for element in group:
+            name, a, b, law = element.name, element.a, element.b, element.law
+            if not conducts(law):
+                continue
+            node.setdefault(a, len(node))
+            node.setdefault(b, len(node))
+            found.append(len(columns))
+            columns.append(column.setdefault((name, a, b, _CODES[type(law)]), len(column)))
+            numbers.append(numbers_of(law))
+        return found
 
 
 def tabled(cases: Sequence[Groups], nodes: Sequence[str] = ()) -> Table:
