@@ -6,35 +6,10 @@ for them; and the tables that hints need begin to be built beside the server.
 
 import streamlit as st
 
-from exercises.screens import (
-    ahead,
-    bench,
-    circuit_page,
-    class_page,
-    debrief,
-    look,
-    own_circuit,
-    primer,
-    record,
-    set_exercise,
-    start,
-    vehicle,
-)
+from exercises.screens import ahead, pages, start
 from exercises.screens.doorway.opening import beside
 
-SCREENS = (
-    bench,
-    circuit_page,
-    class_page,
-    debrief,
-    look,
-    own_circuit,
-    primer,
-    record,
-    set_exercise,
-    start,
-    vehicle,
-)
+SCREENS = pages  # its imports are all of them
 start.read_slips()
 ahead.begin()
 

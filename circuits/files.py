@@ -123,6 +123,12 @@ def library_circuit(name: str) -> Circuit:
     return load_circuit(LIBRARY / f"{name}.toml")
 
 
+def library_body(name: str) -> dict[str, Any]:
+    """Return the content of the file of a circuit that the library has."""
+    path = LIBRARY / f"{name}.toml"
+    return data_of(text_of(_bytes_of(path), file=path.name), file=path.name)
+
+
 def load_circuit(path: Path) -> Circuit:
     """Return the circuit in a file; its name is the file's, without ``.toml``.
 

@@ -66,8 +66,7 @@ from circuits.faultkinds import KINDS
 from circuits.faults import fault_places, parse_fault
 from circuits.filecheck.draft import cut, made_plain, problem
 from circuits.filecheck.toml_text import MAX_BYTES, data_of, text_of, too_large
-from circuits.files import LIBRARY as CIRCUITS
-from circuits.files import NAME, circuit_from, circuit_names, library_circuit
+from circuits.files import NAME, circuit_from, circuit_names, library_body, library_circuit
 from circuits.instruments import INSTRUMENTS, Measurement, check
 from circuits.model import Circuit, CircuitError, Fault, Setting, Vehicle
 from circuits.points import find_point, nearest
@@ -159,13 +158,7 @@ def load_entry(path: Path) -> LibraryExercise:
     name = data.get("circuit")
     if name not in circuit_names():
         raise ExerciseFileError(*_told(path.stem, _without_circuit(data)))
-    return LibraryExercise(path.stem, data, name, circuit_body(name))
-
-
-def circuit_body(name: str) -> dict[str, Any]:
-    """Return the content of the file of a circuit that the library has."""
-    circuit = CIRCUITS / f"{name}.toml"
-    return data_of(circuit.read_text(encoding="utf-8"), file=circuit.name)
+    return LibraryExercise(path.stem, data, name, library_body(name))
 
 
 def _without_circuit(data: Mapping[str, Any]) -> Iterator[str]:

@@ -8,13 +8,13 @@ import streamlit as st
 
 from circuits.faultkinds import KINDS
 from circuits.faults import CONDITIONS, place_title
-from circuits.files import circuit_names, library_circuit
+from circuits.files import circuit_names, library_body, library_circuit
 from circuits.instruments import INSTRUMENTS
 from circuits.model import Circuit, CircuitError, Fault
 from exercises.authoring.composing import Composed, composed
 from exercises.authoring.symptom_words import suggested_complaint
 from exercises.authoring.wish import Wish, drawn_fault, kinds_in, places_for
-from exercises.files import ExerciseFileError, LibraryExercise, circuit_body
+from exercises.files import ExerciseFileError, LibraryExercise
 from exercises.planning.table import Table
 from exercises.screens import ahead, board, giving, work
 from exercises.screens.guard import guarded
@@ -205,7 +205,7 @@ def _not_ready(circuit: Circuit) -> None:
         return
     if share == 1.0:
         st.rerun()
-    ahead.want_of(circuit, circuit_body(circuit.name))
+    ahead.want_of(circuit, library_body(circuit.name))
     st.text(
         f"The tests of this circuit are being worked out: {100 * share:.0f} % is done. "
         "An exercise can be checked once they are."
@@ -217,7 +217,7 @@ def _check(circuit: Circuit, wish: Wish, table: Table) -> None:
     number = 1 + secrets.randbelow(999)
     with st.spinner("Working out a path, and what it leaves"):
         try:
-            made = composed(wish, circuit.name, circuit_body(circuit.name), table, number=number)
+            made = composed(wish, circuit.name, library_body(circuit.name), table, number=number)
         except (ExerciseFileError, CircuitError) as error:
             st.session_state.pop(_REVIEWED, None)
             for sentence in error.problems:

@@ -5,10 +5,10 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from circuits.files import library_body
 from circuits.model import Fault
 from exercises.authoring.composing import composed
 from exercises.authoring.wish import Wish
-from exercises.files import circuit_body
 from exercises.identity.rules import Rules
 from exercises.screens import ahead
 from exercises.screens.start import read_slips
@@ -57,7 +57,7 @@ def test_an_exercise_is_made_checked_and_given_to_a_class(tuesday: Class) -> Non
 @pytest.mark.usefixtures("with_table")
 def test_one_that_nobody_could_solve_is_not_offered_to_a_class(tuesday: Class) -> None:
     wish = Wish((Fault("W5", "open"),), closed_places=("pillar", "loom", "dash"))
-    assert composed(wish, "call_bell", circuit_body("call_bell"), table_of("call_bell")).problems
+    assert composed(wish, "call_bell", library_body("call_bell"), table_of("call_bell")).problems
     tuesday.look_as("darrow")
     app = screen("set_exercise", guarded=True).run()
     app.selectbox(key="set_kind").set_value("open").run()

@@ -23,7 +23,7 @@ def _check(found, least: int) -> None:
 
 @pytest.mark.skipif(not FULL, reason="many vehicles: LAB_FULL=1")
 def test_the_right_component_comes_out_of_vehicles_with_a_lamp() -> None:
-    _check(outcomes(lamp_table(), range(40)), least=12)
+    _check(outcomes(lamp_table(), range(200)), least=80)
 
 
 @pytest.mark.skipif(not FULL, reason="many vehicles: LAB_FULL=1")
